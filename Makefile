@@ -1,0 +1,78 @@
+# Every recipe the project has. `make demo` and `make test` are the two that a newcomer needs.
+# All paths are relative, so that a checkout works in a folder with a space in its name.
+
+PYTHON ?= python3
+PY := .venv/bin/python
+DEMO ?= demo-workspace
+PORT ?= 8765
+TESTS ?= tests
+WORKERS ?= 2
+
+.DEFAULT_GOAL := help
+.PHONY: help setup setup-dev browser demo serve test check format types layers generated docs bench fuzz requirements clean \
+        test-unit test-spec test-property test-integration test-functional test-acceptance test-docs
+
+help: ## This list.
+	@grep -hE '^[a-z-]+:.*## ' Makefile | sort | sed 's/:.*## /: /'
+
+.venv/base.stamp: requirements/base.txt pyproject.toml
+	@$(PYTHON) -c 'import sys; sys.exit(0 if sys.version_info >= (3, 11) else "Cubital needs Python 3.11 or newer; this is " + sys.version.split()[0] + ". Try: make PYTHON=python3.12 demo")'
+	@test -x $(PY) || $(PYTHON) -m venv .venv
+	$(PY) -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/base.txt
+	$(PY) -m pip install --quiet --disable-pip-version-check --no-build-isolation --no-deps -e .
+	@touch .venv/base.stamp
+
+.venv/dev.stamp: .venv/base.stamp requirements/dev.txt
+	$(PY) -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/dev.txt
+	@touch .venv/dev.stamp
+
+setup: .venv/base.stamp ## Python environment with what Cubital itself needs.
+
+setup-dev: .venv/dev.stamp ## ... and with what its tests and checks need.
+
+browser: ## A Chromium for the browser tests: found, or installed where this machine allows it.
+	@sh tools/find_browser.sh
+
+demo: setup ## Set up, load the invented network, run the month, serve it on this computer.
+	$(PY) -m cubital --workspace "$(DEMO)" demo --port $(PORT)
+
+serve: setup ## Serve the demo workspace again without loading anything.
+	$(PY) -m cubital --workspace "$(DEMO)" serve --port $(PORT)
+
+test: setup-dev browser ## Every test.
+	$(PY) -m pytest -n $(WORKERS) --dist loadfile $(TESTS)
+
+test-unit test-spec test-property test-integration test-functional test-acceptance test-docs: setup-dev ## One folder of tests.
+	$(PY) -m pytest -n $(WORKERS) --dist loadfile tests/$(@:test-%=%)
+
+check: format types layers generated ## Style, types, floors, generated pages current.
+
+format: setup-dev
+	$(PY) -m ruff check src tests tools bench
+	$(PY) -m ruff format --check src tests tools bench
+	$(PY) tools/check_sizes.py
+
+types: setup-dev
+	$(PY) -m mypy
+
+layers: setup-dev
+	.venv/bin/lint-imports
+
+generated: setup-dev
+	$(PY) tools/make_reference.py --check
+
+docs: setup-dev ## Write the generated reference pages anew.
+	$(PY) tools/make_reference.py
+
+bench: setup-dev ## Speed and memory, as ratios in one run. Results: docs/explanation/measured.md
+	$(PY) -m bench
+
+fuzz: setup-dev ## Long random search for inputs that break a reader.
+	$(PY) -m pytest -n $(WORKERS) tests/property tests/integration --hypothesis-profile=long
+
+requirements: ## Resolve the pinned requirements anew (needs uv on the path).
+	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-header --no-annotate requirements/base.in -o requirements/base.txt
+	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-header --no-annotate requirements/dev.in -o requirements/dev.txt
+
+clean: ## Remove the environment and the demo.
+	rm -rf .venv "$(DEMO)"

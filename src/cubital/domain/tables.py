@@ -1,0 +1,59 @@
+"""The canonical tables as the engine sees them: column names in order, with their SQL types.
+
+The dataclasses of ``cultures`` say what each column means; this module says how it is stored. Times are UTC
+without a zone, except ``collected_local``, the wall clock of the file.
+"""
+
+from __future__ import annotations
+
+SETS = {
+    "set_id": "BIGINT",
+    "facility": "VARCHAR",
+    "accession": "VARCHAR",
+    "patient_key": "BIGINT",
+    "age_group": "VARCHAR",
+    "collected_at": "TIMESTAMP",
+    "collected_local": "TIMESTAMP",
+    "time_quality": "VARCHAR",
+    "received_at": "TIMESTAMP",
+    "loaded_at": "TIMESTAMP",
+    "first_positive_at": "TIMESTAMP",
+    "day": "DATE",
+    "month": "VARCHAR",
+    "unit_key": "VARCHAR",
+    "collector_key": "VARCHAR",
+    "attribution": "VARCHAR",
+    "method": "VARCHAR",
+    "site": "VARCHAR",
+    "status": "VARCHAR",
+    "reject_reason": "VARCHAR",
+    "batch": "INTEGER",
+}
+
+BOTTLES = {
+    "set_id": "BIGINT",
+    "bottle": "INTEGER",
+    "kind": "VARCHAR",
+    "fill_ml": "DOUBLE",
+    "fill_source": "VARCHAR",
+    "grew": "BOOLEAN",
+}
+
+ISOLATES = {
+    "set_id": "BIGINT",
+    "bottle": "INTEGER",
+    "organism_key": "VARCHAR",
+    "raw_text": "VARCHAR",
+    "match": "VARCHAR",
+    "negated": "BOOLEAN",
+}
+
+MOVEMENTS = {
+    "facility": "VARCHAR",
+    "patient_key": "BIGINT",
+    "unit_key": "VARCHAR",
+    "from_at": "TIMESTAMP",
+    "to_at": "TIMESTAMP",
+}
+
+CULTURE_TABLES = {"sets": SETS, "bottles": BOTTLES, "isolates": ISOLATES}

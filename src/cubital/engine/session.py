@@ -1,0 +1,121 @@
+"""Opens a locked-down, in-memory DuckDB and runs the SQL files of the floors above.
+
+SQL lives in files, one idea each, in the engine's dialect; values are bound, never pasted. The few names that
+cannot be bound (a view's Parquet files, a list of columns) are quoted here.
+"""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Iterable, Mapping, Sequence
+from importlib import resources
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Self
+
+import duckdb
+
+DEFAULT_MEMORY = "1GB"  # an educator's old laptop has 4 GB; DuckDB spills to disk beyond this
+DEFAULT_THREADS = 2
+
+
+def load_sql(package: str, name: str) -> str:
+    """The text of ``sql/NAME.sql`` beside the modules of ``package``."""
+    return (resources.files(package) / "sql" / f"{name}.sql").read_text(encoding="utf-8")
+
+
+def quote_text(text: str) -> str:
+    """``text`` as an SQL string literal."""
+    return "'" + text.replace("'", "''") + "'"
+
+
+def quote_name(name: str) -> str:
+    """``name`` as an SQL identifier."""
+    return '"' + name.replace('"', '""') + '"'
+
+
+class Session:
+    """One engine connection with its own scratch folder; a context manager.
+
+    Not for sharing between threads. ``raw`` is the DuckDB connection, for the few callers that stream.
+    """
+
+    def __init__(self, raw: duckdb.DuckDBPyConnection, scratch: tempfile.TemporaryDirectory[str]) -> None:
+        self.raw = raw
+        self.scratch = Path(scratch.name)
+        self._scratch = scratch
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Ends the connection and removes its scratch folder."""
+        self.raw.close()
+        self._scratch.cleanup()
+
+    def rows(self, sql: str, values: Sequence[Any] | Mapping[str, Any] = ()) -> list[tuple[Any, ...]]:
+        """Every row of one statement."""
+        return self.raw.execute(sql, values or None).fetchall()
+
+    def one(self, sql: str, values: Sequence[Any] | Mapping[str, Any] = ()) -> tuple[Any, ...]:
+        """The only row of a statement that returns exactly one."""
+        found = self.rows(sql, values)
+        if len(found) != 1:
+            raise ValueError(f"expected one row, got {len(found)}")
+        return found[0]
+
+    def do(self, sql: str, values: Sequence[Any] | Mapping[str, Any] = ()) -> None:
+        """Runs a statement for its effect."""
+        self.raw.execute(sql, values or None)
+
+    def add_parquet_view(self, name: str, files: Iterable[Path]) -> None:
+        """A view over Parquet files, read where they lie."""
+        listed = ", ".join(quote_text(str(file)) for file in files)
+        self.do(f"create or replace view {quote_name(name)} as select * from read_parquet([{listed}])")
+
+    def add_rows(self, name: str, columns: Mapping[str, str], rows: Sequence[Sequence[Any]]) -> None:
+        """A small table from Python rows: ``columns`` maps each name to its SQL type, in the order of the cells."""
+        shape = ", ".join(f"{quote_name(column)} {kind}" for column, kind in columns.items())
+        self.do(f"create or replace table {quote_name(name)} ({shape})")
+        if rows:
+            marks = ", ".join("?" for _ in columns)
+            self.raw.executemany(f"insert into {quote_name(name)} values ({marks})", [list(row) for row in rows])
+
+
+def open_session(
+    *,
+    folders: Iterable[Path] = (),
+    memory: str = DEFAULT_MEMORY,
+    threads: int | None = None,
+    ordered: bool = False,
+) -> Session:
+    """A fresh session that can read and write only in ``folders`` and in its own scratch folder.
+
+    No extension is ever fetched and the configuration is locked: a file name inside the data cannot make the engine
+    open anything else. ``ordered`` keeps rows in the order of their file, which costs memory on large files.
+    """
+    scratch = tempfile.TemporaryDirectory(prefix="cubital-", ignore_cleanup_errors=True)
+    raw = duckdb.connect(":memory:")
+    allowed = ", ".join(quote_text(str(Path(folder).resolve())) for folder in (*folders, Path(scratch.name)))
+    workers = threads or min(os.cpu_count() or DEFAULT_THREADS, 8)
+    for statement in (
+        f"set memory_limit = {quote_text(memory)}",
+        f"set threads = {workers}",
+        f"set temp_directory = {quote_text(scratch.name)}",
+        "set timezone = 'UTC'",
+        "set autoinstall_known_extensions = false",
+        "set autoload_known_extensions = false",
+        f"set allowed_directories = [{allowed}]",
+        "set enable_external_access = false",
+        "set enable_progress_bar = false",
+        f"set preserve_insertion_order = {str(ordered).lower()}",
+        "set lock_configuration = true",
+    ):
+        raw.execute(statement)
+    return Session(raw, scratch)
