@@ -1,0 +1,79 @@
+"""Commands that answer: the month, and the signal from counts alone."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from cubital.cli.shared import MONTH, facility_option, json_option, opened, print_json, unit_option
+from cubital.domain.answer import Answer, Figure, build_answer_dict
+from cubital.domain.words import share_words
+
+
+def figure_words(figure: Figure) -> str:
+    """One figure as a line: what it is, its value with counts, its interval."""
+    if figure.value is None:
+        return f"{figure.label}: {figure.note or 'not measurable'}"
+    if figure.unit == "proportion":
+        value = share_words(figure.value)
+        spread = f" ({share_words(figure.low)} to {share_words(figure.high)})" if _has_interval(figure) else ""
+    else:
+        unit = figure.unit.replace("_", " ")
+        value = f"{figure.value:,.4g} {unit}".rstrip()
+        spread = f" ({figure.low:,.4g} to {figure.high:,.4g})" if _has_interval(figure) else ""
+    counts = f", {figure.numerator:,} of {figure.denominator:,}" if figure.denominator is not None else ""
+    return f"{figure.label}: {value}{spread}{counts}"
+
+
+def _has_interval(figure: Figure) -> bool:
+    return figure.low is not None and figure.high is not None
+
+
+def print_answer(answer: Answer, *, as_json: bool) -> None:
+    """The answer as JSON, or the sentence first and what stands behind it after."""
+    if as_json:
+        print_json(build_answer_dict(answer))
+        return
+    click.echo(answer.sentence)
+    click.echo()
+    for figure in answer.figures:
+        click.echo(f"  {figure_words(figure)}")
+    for caution in answer.cautions:
+        click.echo(f"  ! {caution}")
+    if answer.receipt:
+        click.echo(f"  {answer.receipt.charter}; {answer.receipt.data}; Cubital {answer.receipt.code}")
+
+
+@click.command()
+@click.argument("month", type=MONTH)
+@facility_option
+@unit_option
+@json_option
+@click.pass_context
+def month(ctx: click.Context, month: str, facility: str | None, unit: str | None, as_json: bool) -> None:
+    """The sentence for one month (YYYY-MM), with everything that stands beside it."""
+    from cubital.workspace.months import month_answer
+
+    print_answer(month_answer(opened(ctx), month=month, facility=facility, unit=unit), as_json=as_json)
+
+
+@click.command()
+@click.option(
+    "--counts",
+    type=click.Path(path_type=Path, dir_okay=False),
+    required=True,
+    help="A table with the columns month, sets, contaminated; the last row is the month asked about.",
+)
+@json_option
+def signal(counts: Path, as_json: bool) -> None:
+    """Noise or signal, from a small table of counts and no laboratory file at all."""
+    from cubital.workspace.months import signal_answer
+
+    print_answer(signal_answer(counts), as_json=as_json)
+
+
+def add_commands(root: click.Group) -> None:
+    """Hangs this module's commands on the root."""
+    for command in (month, signal):
+        root.add_command(command)
