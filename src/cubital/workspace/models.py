@@ -1,0 +1,143 @@
+"""The records of a workspace: small, transactional, one SQLite file in the folder.
+
+No patient and no member of staff is named here. Always say which workspace: ``Batch.objects.using(ws.alias)``.
+"""
+
+from __future__ import annotations
+
+from django.db import models
+
+
+class Facility(models.Model):
+    """One hospital. ``key`` is the name tidied, so that "marrowby general" finds "Marrowby General"."""
+
+    key = models.CharField(max_length=200, unique=True)
+    name = models.CharField(max_length=200)
+    timezone = models.CharField(max_length=64)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Batch(models.Model):
+    """One accepted file: the commit point. The versions name the state of each table that readers open from now on."""
+
+    class Kind(models.TextChoices):
+        CULTURES = "cultures"
+        MOVEMENTS = "movements"
+
+    number = models.PositiveIntegerField(unique=True)
+    kind = models.CharField(max_length=16, choices=Kind.choices, default=Kind.CULTURES)
+    taken_at = models.DateTimeField()
+    file_name = models.CharField(max_length=255)
+    fingerprint = models.CharField(max_length=64, db_index=True)
+    facility = models.ForeignKey(Facility, on_delete=models.PROTECT)
+    source = models.CharField(max_length=200)
+    reconciliation = models.JSONField(default=dict)
+    mapping = models.JSONField(default=dict)
+    notes = models.JSONField(default=list)
+    changed_months = models.JSONField(default=list)
+    added = models.PositiveIntegerField(default=0)
+    changed = models.PositiveIntegerField(default=0)
+    unchanged = models.PositiveIntegerField(default=0)
+    outdated = models.PositiveIntegerField(default=0)
+    sets_version = models.IntegerField()
+    bottles_version = models.IntegerField()
+    isolates_version = models.IntegerField()
+    movements_version = models.IntegerField()
+    code_version = models.CharField(max_length=32)
+
+    def __str__(self) -> str:
+        return f"batch {self.number}"
+
+
+class SourceMemory(models.Model):
+    """What one source of files taught us; see the words of the same name in ``domain``."""
+
+    source = models.CharField(max_length=200, unique=True)
+    columns = models.JSONField(default=dict)
+    answers = models.JSONField(default=dict)
+    organisms = models.JSONField(default=dict)
+
+    def __str__(self) -> str:
+        return self.source
+
+
+class UnitRename(models.Model):
+    """On this day the unit's label changed. Both labels are one unit in every count; charts carry a mark."""
+
+    facility = models.ForeignKey(Facility, on_delete=models.PROTECT)
+    old_key = models.CharField(max_length=200)
+    new_key = models.CharField(max_length=200)
+    new_name = models.CharField(max_length=200)
+    on = models.DateField()
+
+    class Meta:
+        constraints = [  # noqa: RUF012 - Django reads a plain list
+            models.UniqueConstraint(fields=["facility", "old_key", "new_key", "on"], name="one_rename_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.old_key} became {self.new_key} on {self.on}"
+
+
+class UnitName(models.Model):
+    """How a unit's label is written for people; without one, the label itself in its best-looking case."""
+
+    facility = models.ForeignKey(Facility, on_delete=models.PROTECT)
+    unit_key = models.CharField(max_length=200)
+    name = models.CharField(max_length=200)
+
+    class Meta:
+        constraints = [  # noqa: RUF012 - Django reads a plain list
+            models.UniqueConstraint(fields=["facility", "unit_key"], name="one_name_per_unit")
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class CharterRecord(models.Model):
+    """One version of the charter. Its rules never change; signing freezes it and puts it in force."""
+
+    version = models.PositiveIntegerField(unique=True)
+    rules = models.JSONField()
+    fingerprint = models.CharField(max_length=16)
+    signatures = models.JSONField(default=list)
+    frozen = models.BooleanField(default=False)
+    created_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"charter {self.version}"
+
+
+class PolicyRecord(models.Model):
+    """One version of the local policy with its approval, if it has one."""
+
+    version = models.PositiveIntegerField(unique=True)
+    policy = models.JSONField()
+    created_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"policy {self.version}"
+
+
+class LastPlace(models.Model):
+    """Where the person left off; one row."""
+
+    place = models.JSONField(default=dict)
+
+    def __str__(self) -> str:
+        return "last place"
+
+
+class AuditLine(models.Model):
+    """One line for every change of state: what was done to what, and when. Counts only, never a person's values."""
+
+    at = models.DateTimeField()
+    action = models.CharField(max_length=64)
+    subject = models.CharField(max_length=200)
+    detail = models.JSONField(default=dict)
+
+    def __str__(self) -> str:
+        return f"{self.action} {self.subject}"
