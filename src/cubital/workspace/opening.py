@@ -1,0 +1,199 @@
+"""Opens a workspace folder: creates it on first use, brings its records up to date, and knows its secret.
+
+A workspace is one folder that can be copied, moved or backed up whole; nothing in it holds an absolute path.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import secrets
+import sqlite3
+from dataclasses import dataclass
+from pathlib import Path
+from types import TracebackType
+from typing import TYPE_CHECKING, Any, Self
+
+from cubital.domain.errors import WorkspaceProblem
+from cubital.domain.words import _
+
+if TYPE_CHECKING:
+    from cubital.store.cultures import CultureStore
+
+RECORDS = "records.sqlite3"
+SECRET = "secret.key"  # noqa: S105 - the name of the file, not what is in it
+CULTURES = "cultures"
+SECRET_BYTES = 32
+SCHEMA = 1  # the number of the newest migration; kept in the SQLite file as its user_version
+WAL_IS_SAFE_FROM = (3, 51, 3)  # earlier versions can, rarely, lose a page when a checkpoint meets a second writer
+
+
+@dataclass(frozen=True)
+class Workspace:
+    """One open workspace. ``alias`` is the name under which Django knows its records."""
+
+    folder: Path
+    alias: str
+
+    @property
+    def cultures(self) -> CultureStore:
+        """The large tables of this workspace."""
+        from cubital.store.cultures import CultureStore
+
+        return CultureStore(self.folder / CULTURES)
+
+    @property
+    def secret(self) -> bytes:
+        """The key under which patients are hashed on the way in; made once, never shown."""
+        return _read_secret(self.folder)
+
+    def close(self) -> None:
+        """Ends this thread's connection to the records. The workspace can go on being used; it reconnects."""
+        from django.db import connections
+
+        connections[self.alias].close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+
+def prepare_django() -> None:
+    """Sets Django up once per process, unless a server already has."""
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "cubital.workspace.django_settings")
+    import django
+    from django.apps import apps
+
+    if not apps.ready:
+        django.setup()
+
+
+def open_workspace(folder: Path | str, create: bool = True) -> Workspace:
+    """The workspace in ``folder``, created there if need be and if ``create`` allows it.
+
+    Raises ``WorkspaceProblem`` where there is none and none may be made, where the folder cannot be used, where its
+    secret is gone, or where a newer Cubital has written it.
+    """
+    place = Path(folder).expanduser().absolute()
+    if place.exists() and not place.is_dir():
+        raise WorkspaceProblem(_("this is a file."), where=str(folder), fix=_("Name a folder for the workspace."))
+    schema = _read_schema(place)
+    if schema == 0 and not create:
+        raise WorkspaceProblem(
+            _("there is no workspace here."), where=str(folder), fix=_("Check the name, or take a file in first.")
+        )
+    if schema > SCHEMA:
+        raise WorkspaceProblem(
+            _("this workspace was written by a newer Cubital."), where=str(folder), fix=_("Use that version.")
+        )
+    prepare_django()
+    workspace = Workspace(place, _register_records(place))
+    if schema < SCHEMA:
+        _bring_up_to_date(workspace)
+    _read_secret(place)
+    return workspace
+
+
+def _read_schema(folder: Path) -> int:
+    """The schema number of the records in ``folder``; 0 where there are none yet."""
+    path = folder / RECORDS
+    if not path.exists():
+        return 0
+    try:
+        connection = sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True, timeout=20)
+        try:
+            return int(connection.execute("pragma user_version").fetchone()[0])
+        finally:
+            connection.close()
+    except sqlite3.DatabaseError as error:
+        raise WorkspaceProblem(
+            _("the records of this workspace cannot be read ({error}).").format(error=error),
+            where=str(path),
+            fix=_("Put the folder back from its last backup."),
+        ) from error
+
+
+def _register_records(folder: Path) -> str:
+    """Makes the SQLite file of ``folder`` known to Django under a name of its own."""
+    from django.db import connections
+
+    alias = "workspace_" + hashlib.sha256(str(folder).encode()).hexdigest()[:16]
+    if alias not in connections.databases:
+        settings = connections.configure_settings({"default": {}, alias: _database_settings(folder / RECORDS)})
+        connections.databases[alias] = settings[alias]
+    return alias
+
+
+def _database_settings(path: Path) -> dict[str, Any]:
+    """SQLite as measured to be safe with several writers; memory mapping stays off on purpose."""
+    journal = "WAL" if sqlite3.sqlite_version_info >= WAL_IS_SAFE_FROM else "TRUNCATE"
+    return {
+        "ENGINE": "django.db.backends.sqlite3",
+        "NAME": str(path),
+        "CONN_MAX_AGE": 0,
+        "OPTIONS": {
+            "transaction_mode": "IMMEDIATE",
+            "timeout": 20,
+            "init_command": (
+                f"PRAGMA journal_mode={journal};PRAGMA synchronous=FULL;PRAGMA foreign_keys=ON;PRAGMA temp_store=MEMORY;"
+            ),
+        },
+    }
+
+
+def _bring_up_to_date(workspace: Workspace) -> None:
+    """Creates what is missing, under the lock, so that two first users do not do it at once."""
+    from cubital.workspace.writing import hold_workspace
+
+    with hold_workspace(workspace, create=True):
+        if _read_schema(workspace.folder) == SCHEMA:
+            return
+        _create_secret(workspace.folder)
+        _migrate(workspace)
+
+
+def _migrate(workspace: Workspace) -> None:
+    from django.db import connections
+    from django.db.migrations.executor import MigrationExecutor
+
+    connection = connections[workspace.alias]
+    executor = MigrationExecutor(connection)
+    executor.migrate([key for key in executor.loader.graph.leaf_nodes() if key[0] == "records"])
+    with connection.cursor() as cursor:
+        cursor.execute(f"pragma user_version = {SCHEMA}")
+
+
+def _create_secret(folder: Path) -> None:
+    """Writes the secret once: whole or not at all, and never over one that is there."""
+    final = folder / SECRET
+    if final.exists():
+        return
+    draft = folder / f".{SECRET}.{secrets.token_hex(4)}"
+    handle = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    try:
+        os.write(handle, secrets.token_bytes(SECRET_BYTES))
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+    draft.replace(final)
+
+
+def _read_secret(folder: Path) -> bytes:
+    path = folder / SECRET
+    try:
+        found = path.read_bytes()
+    except OSError as error:
+        raise WorkspaceProblem(
+            _("the secret of this workspace cannot be read, so patients cannot be recognised again."),
+            where=str(path),
+            fix=_("Put the file back from a backup; a new one would count every patient anew."),
+        ) from error
+    if len(found) != SECRET_BYTES:
+        raise WorkspaceProblem(
+            _("the secret of this workspace is damaged."), where=str(path), fix=_("Put it back from a backup.")
+        )
+    return found

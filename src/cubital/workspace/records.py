@@ -1,0 +1,31 @@
+"""The record tables, importable first and by anyone: Django is set up on the way in."""
+
+from __future__ import annotations
+
+from cubital.workspace.opening import prepare_django
+
+prepare_django()
+
+from cubital.workspace.models import (  # noqa: E402 - models can only be imported once Django is set up
+    AuditLine,
+    Batch,
+    CharterRecord,
+    Facility,
+    LastPlace,
+    PolicyRecord,
+    SourceMemory,
+    UnitName,
+    UnitRename,
+)
+
+__all__ = [
+    "AuditLine",
+    "Batch",
+    "CharterRecord",
+    "Facility",
+    "LastPlace",
+    "PolicyRecord",
+    "SourceMemory",
+    "UnitName",
+    "UnitRename",
+]

@@ -1,0 +1,97 @@
+"""One writer at a time, one transaction per change, one audit line each, and machine trouble as a sentence."""
+
+from __future__ import annotations
+
+import errno
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from filelock import FileLock, Timeout
+
+from cubital.domain.errors import CubitalError, MachineProblem, WorkspaceProblem
+from cubital.domain.words import _
+from cubital.workspace.opening import Workspace
+
+LOCK = "writer.lock"
+PATIENCE_SECONDS = 600.0  # a million rows take seconds; ten minutes means that the other one hangs
+FULL = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG})
+FULL_WORDS = ("no space left", "disk is full", "disk full", "file too large", "quota exceeded")
+CLOSED_WORDS = ("permission denied", "read-only", "readonly", "unable to open database file")
+
+
+@contextmanager
+def hold_workspace(workspace: Workspace, *, create: bool = False, patience: float = PATIENCE_SECONDS) -> Iterator[None]:
+    """Keeps every other writer out of the workspace for as long as the block runs.
+
+    Waits ``patience`` seconds for a writer that is at work, then says so in a ``WorkspaceProblem``. Trouble of the
+    machine inside the block (disk full, folder not writable) comes out as a sentence.
+    """
+    with said_plainly(workspace.folder):
+        if create:
+            workspace.folder.mkdir(parents=True, exist_ok=True)
+        lock = FileLock(workspace.folder / LOCK, preserve_lock_file=True)
+        try:
+            lock.acquire(timeout=patience)
+        except Timeout:
+            raise WorkspaceProblem(
+                _("another run of Cubital is writing to this workspace."),
+                where=str(workspace.folder),
+                fix=_("Wait until it has finished, or close it, and try again. Nothing was changed."),
+            ) from None
+        try:
+            yield
+        finally:
+            lock.release()
+
+
+@contextmanager
+def one_transaction(workspace: Workspace) -> Iterator[str]:
+    """One change of the records, whole or not at all; gives the name of the database to use."""
+    from django.db import transaction
+
+    with said_plainly(workspace.folder), transaction.atomic(using=workspace.alias):
+        yield workspace.alias
+
+
+def note_change(workspace: Workspace, *, action: str, subject: str, **detail: Any) -> None:
+    """Adds the audit line of a change, inside that change's own transaction."""
+    from cubital.workspace.records import AuditLine
+
+    AuditLine.objects.using(workspace.alias).create(
+        at=datetime.now(UTC), action=action, subject=subject[:200], detail=detail
+    )
+
+
+@contextmanager
+def said_plainly(folder: Path) -> Iterator[None]:
+    """Turns a full disk or a folder that cannot be written into the sentence for it; other errors pass."""
+    try:
+        yield
+    except CubitalError:
+        raise
+    except Exception as error:
+        problem = _machine_problem(error, folder)
+        if problem is None:
+            raise
+        raise problem from error
+
+
+def _machine_problem(error: Exception, folder: Path) -> CubitalError | None:
+    text = str(error).casefold()
+    number = error.errno if isinstance(error, OSError) else None
+    if number in FULL or any(words in text for words in FULL_WORDS):
+        return MachineProblem(
+            _("the disk is full. Nothing was changed."),
+            where=str(folder),
+            fix=_("Make room, or move the workspace to a larger disk, and take the file again."),
+        )
+    if number in (errno.EACCES, errno.EROFS, errno.EPERM) or any(words in text for words in CLOSED_WORDS):
+        return WorkspaceProblem(
+            _("this folder cannot be written. Nothing was changed."),
+            where=str(folder),
+            fix=_("Ask for write permission, or copy the workspace to a folder of your own."),
+        )
+    return None
