@@ -1,1 +1,1 @@
-
+"""Judged counts become figures: exact numerators, denominators, definitions and intervals."""
