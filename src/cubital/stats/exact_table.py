@@ -25,7 +25,8 @@ class ExactTable:
 
     ``p_two_sided`` sums every table no likelier than this one; ``p_midp_two_sided`` is twice the smaller one-sided
     mid-P. ``odds_ratio`` is the conditional maximum-likelihood estimate with the exact ``interval``;
-    ``odds_ratio_midp`` the median-unbiased estimate with ``interval_midp``. Estimates are 0 or infinite where a cell makes them so.
+    ``odds_ratio_midp`` the median-unbiased estimate with ``interval_midp``. Estimates are 0 or infinite where a cell
+    makes them so.
     """
 
     p_two_sided: float
