@@ -1,0 +1,21 @@
+"""The examples in the docstrings of ``stats`` run and say what they print."""
+
+from __future__ import annotations
+
+import doctest
+import importlib
+import pkgutil
+
+import pytest
+
+import cubital.stats
+
+MODULES = sorted(module.name for module in pkgutil.iter_modules(cubital.stats.__path__))
+WITH_EXAMPLES = {"attribute_charts", "proportions", "run_rule_arl", "tails"}
+
+
+@pytest.mark.parametrize("name", MODULES)
+def test_docstring_examples_hold(name):
+    results = doctest.testmod(importlib.import_module(f"cubital.stats.{name}"))
+    assert results.failed == 0
+    assert (results.attempted > 0) is (name in WITH_EXAMPLES)
