@@ -48,7 +48,7 @@ def chance_rate_below(x: int, n: int, *, target: float, prior: tuple[float, floa
     Examples
     --------
     >>> round(chance_rate_below(10, 498, target=0.03), 2)
-    0.92
+    0.91
     """
     check_counts(x, n)
     a, b = prior
