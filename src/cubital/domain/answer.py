@@ -60,6 +60,18 @@ class AnswerTable:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Check:
+    """One thing about the data that was looked at before the answer: ``words`` say what was found, passed or not.
+
+    Shown before the sentence's company, first of all: a jump is often made by the data and not by the care.
+    """
+
+    key: str
+    passed: bool
+    words: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class Receipt:
     """What an answer was computed from, so that it can be computed again.
 
@@ -77,7 +89,8 @@ class Receipt:
 class Answer:
     """Question, verdict, the sentence to say aloud, and what stands behind it.
 
-    ``figures`` come in reading order; ``picture`` is a Vega-Lite specification, empty where there is nothing to draw.
+    ``figures`` come in reading order; ``picture`` is a Vega-Lite specification, empty where there is nothing to draw;
+    ``checks`` are what was asked of the data first.
     """
 
     question: str
@@ -88,6 +101,7 @@ class Answer:
     picture: Mapping[str, Any] = field(default_factory=dict)
     table: AnswerTable | None = None
     receipt: Receipt | None = None
+    checks: tuple[Check, ...] = ()
 
     def figure(self, key: str) -> Figure:
         """The figure of that key; ``KeyError`` where the answer has none."""
