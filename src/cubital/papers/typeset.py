@@ -1,0 +1,137 @@
+"""Fills a Typst template with plain data and gives back one accessible page (PDF/UA-1).
+
+Data reach the template as a JSON file in memory, never as markup. The template sees our type family and the fonts
+inside the Typst library, never those of the machine, so that the same data give the same bytes anywhere.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import unicodedata
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime
+from enum import StrEnum
+from functools import lru_cache
+from importlib import resources
+from typing import Any
+
+from cubital.domain.errors import MachineProblem
+from cubital.domain.words import _, current_language
+from cubital.papers.fonts import FONT_FOLDER
+from cubital.papers.processes import OneProcess
+
+PDF_STANDARD = "ua-1"
+STAND_IN = "□"  # for a letter that no font at hand can write
+_TOO_LONG = "page-is-too-long"  # the same word as in templates/house.typ
+_UNWRITABLE = re.compile(r'the text `"(.+)"` could not be displayed')
+_typst = OneProcess("The typesetter")
+
+
+class PaperSize(StrEnum):
+    A4 = "a4"
+    LETTER = "letter"
+
+
+class PageTooLong(Exception):
+    """The words do not fit on one page in this layout; the caller tries a tighter one."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sheet:
+    """One page to be set: template, document title, plain data, SVG pictures by name, and the day on its foot."""
+
+    template: str
+    title: str
+    data: Mapping[str, Any]
+    made_on: date
+    paper: PaperSize = PaperSize.A4
+    pictures: Mapping[str, str] = field(default_factory=dict)
+
+
+def typeset(sheet: Sheet) -> bytes:
+    """The sheet as PDF bytes: tagged, titled, fonts embedded, one page; the same bytes for the same sheet.
+
+    Raises
+    ------
+    PageTooLong
+        More than one page would be needed.
+    MachineProblem
+        The typesetter failed for another reason; its own words are in the message.
+    """
+    text = _without_control_characters(json.dumps(_page_data(sheet), ensure_ascii=False, default=str))
+    for _attempt in range(20):  # each round replaces at least one letter, and most words have fewer foreign ones
+        try:
+            return _compile(sheet, text)
+        except _UnwritableText as problem:
+            text = _with_stand_ins(text, problem.letters)
+    raise MachineProblem(
+        _("the page holds letters that no font here can write."), fix=_("Write names in Latin letters.")
+    )
+
+
+class _UnwritableText(Exception):
+    def __init__(self, letters: str) -> None:
+        self.letters = letters
+        super().__init__(letters)
+
+
+def _page_data(sheet: Sheet) -> dict[str, Any]:
+    return {
+        **sheet.data,
+        "title": sheet.title,
+        "language": current_language(),
+        "paper": "a4" if sheet.paper is PaperSize.A4 else "us-letter",
+        "made": [sheet.made_on.year, sheet.made_on.month, sheet.made_on.day],
+    }
+
+
+def _compile(sheet: Sheet, data: str) -> bytes:
+    import typst
+
+    _typst.check()
+    compile_files: Any = typst.compile  # its type stub does not know files in memory
+    files = {
+        "main.typ": _template(sheet.template),
+        "house.typ": _template("house"),
+        "data.json": data.encode(),
+        **{f"{name}.svg": svg.encode() for name, svg in sheet.pictures.items()},
+    }
+    midnight = datetime(sheet.made_on.year, sheet.made_on.month, sheet.made_on.day, tzinfo=UTC)
+    try:
+        made = compile_files(files, format="pdf", pdf_standards=[PDF_STANDARD], timestamp=midnight, font_paths=_fonts())
+    except typst.TypstError as problem:
+        raise _named_problem(str(problem.message)) from problem
+    return bytes(made)
+
+
+def _named_problem(message: str) -> Exception:
+    if _TOO_LONG in message:
+        return PageTooLong(message)
+    found = _UNWRITABLE.search(message)
+    if found:
+        return _UnwritableText(found.group(1))
+    return MachineProblem(_("the page could not be set: {reason}").format(reason=message))
+
+
+@lru_cache
+def _template(name: str) -> bytes:
+    return (resources.files("cubital.papers") / "templates" / f"{name}.typ").read_bytes()
+
+
+@lru_cache
+def _fonts() -> Any:
+    import typst
+
+    return typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=[str(FONT_FOLDER)])
+
+
+def _without_control_characters(text: str) -> str:
+    # JSON has already written tabs and line ends as escapes; anything left of these kinds is invisible and unwritable.
+    return "".join(letter for letter in text if unicodedata.category(letter) not in {"Cc", "Cf", "Co", "Cs", "Cn"})
+
+
+def _with_stand_ins(text: str, letters: str) -> str:
+    # One foreign letter is never alone: East Asian scripts and pictographs, which no font here has, go in one round.
+    return "".join(STAND_IN if letter in letters or ord(letter) >= 0x2E80 else letter for letter in text)
