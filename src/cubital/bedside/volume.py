@@ -1,0 +1,202 @@
+"""How much blood for culture from this patient, and into which bottles: question by question from the policy.
+
+The estimate of blood volume, the caps and the table are the policy's. The result is a plan or a refusal, with every
+step of the arithmetic beside it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from cubital.bedside.split import Room, split_volume
+from cubital.domain.collection import BottleSpec, ChildVolumes, CollectionPolicy, WeightBand
+from cubital.reference.growth import plausible_weight
+
+
+# The growth reference is of children born at term. Below half a year a child born early may weigh far less; the
+# smallest who are collected from weigh about 400 g (common practice, no source).
+PRETERM_MONTHS = 6
+PRETERM_KG = 0.4
+
+
+class Refusal(StrEnum):
+    """Why there is no number."""
+
+    SILENT_POLICY = "silent_policy"
+    IMPLAUSIBLE = "implausible"
+    NO_TABLE = "no_table"
+    OUTSIDE_TABLE = "outside_table"
+    CAP_REACHED = "cap_reached"
+    NO_BOTTLE = "no_bottle"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Patient:
+    """What the collector knows at the bedside; nothing of it is kept.
+
+    ``haemoglobin_g_dl`` is none when unknown; ``taken_ml`` is blood already taken in the last 24 hours.
+    """
+
+    weight_kg: float
+    age_months: float
+    haemoglobin_g_dl: float | None
+    taken_ml: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Step:
+    """One line of the arithmetic, ready to be unfolded: what, how, and the result with its unit."""
+
+    key: str
+    words: str
+    value: float
+    unit: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Plan:
+    """How much, at most, and where it goes. ``amounts`` pairs bottle keys with mL; ``discuss`` sends to the clinician."""
+
+    total_ml: float
+    low_ml: float
+    high_ml: float
+    amounts: tuple[tuple[str, float], ...]
+    day_left_ml: float
+    discuss: bool
+    limited_by: str
+    steps: tuple[Step, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class NoPlan:
+    """A refusal with its reason and the arithmetic up to there."""
+
+    reason: Refusal
+    detail: str
+    steps: tuple[Step, ...] = ()
+
+
+def floor_tenth(volume_ml: float) -> float:
+    """A volume in whole tenths, rounded down: a cap is never exceeded by rounding."""
+    return int(volume_ml * 10 + 1e-9) / 10
+
+
+def is_child(policy: CollectionPolicy, age_months: float) -> bool:
+    """Whether the policy's paediatric table applies at this age."""
+    return policy.child is not None and age_months < policy.child.below_months.value
+
+
+def implausible(policy: CollectionPolicy, patient: Patient) -> str:
+    """Why the weight cannot be right for the age; empty when it can."""
+    span = plausible_weight(patient.age_months)
+    low, high = policy.adult.weight_low_kg.value, policy.adult.weight_high_kg.value
+    if span is not None:
+        low, high = span.low_kg, span.high_kg
+        if patient.age_months < PRETERM_MONTHS:
+            low = min(low, PRETERM_KG)
+    if low <= patient.weight_kg <= high:
+        return ""
+    return f"{low:.1f} – {high:.1f} kg"
+
+
+def plan_child(policy: CollectionPolicy, patient: Patient, at_hand: Sequence[BottleSpec]) -> Plan | NoPlan:
+    """The plan for a child from the policy's paediatric table."""
+    table = policy.child
+    if table is None:
+        return NoPlan(reason=Refusal.NO_TABLE, detail="")
+    band = _band(table, patient.weight_kg)
+    per_kg = _per_kg(table, patient.age_months)
+    if band is None or per_kg is None:
+        return NoPlan(reason=Refusal.OUTSIDE_TABLE, detail="")
+    anaemic = patient.haemoglobin_g_dl is not None and patient.haemoglobin_g_dl < table.anaemia_below_g_dl.value
+    volume = patient.weight_kg * per_kg
+    single = volume * table.single_draw_share.value
+    single_used = single * (table.anaemia_factor.value if anaemic else 1.0)
+    day = volume * table.day_share.value
+    left = max(0.0, day - patient.taken_ml)
+    steps = (
+        Step(key="blood_volume_ml", words=f"{patient.weight_kg:g} kg × {per_kg:g} mL/kg", value=volume, unit="mL"),
+        Step(key="single_cap_ml", words=f"{table.single_draw_share.value:.1%} of it", value=single, unit="mL"),
+        Step(key="single_cap_used_ml", words="after the rule for low haemoglobin", value=single_used, unit="mL"),
+        Step(key="day_cap_ml", words=f"{table.day_share.value:.1%} of it", value=day, unit="mL"),
+        Step(key="day_left_ml", words=f"minus {patient.taken_ml:g} mL already taken", value=left, unit="mL"),
+    )
+    low, high = band.total_low_ml.value, band.total_high_ml.value
+    limits = {"table": high, "single_draw": floor_tenth(single_used), "day": floor_tenth(left)}
+    limited_by = min(limits, key=lambda name: limits[name])
+    if limits[limited_by] < low:
+        return NoPlan(reason=Refusal.CAP_REACHED, detail=limited_by, steps=steps)
+    return _fill_child(band, at_hand, limits=limits, left=left, discuss=anaemic, steps=steps)
+
+
+def _fill_child(
+    band: WeightBand,
+    at_hand: Sequence[BottleSpec],
+    *,
+    limits: dict[str, float],
+    left: float,
+    discuss: bool,
+    steps: tuple[Step, ...],
+) -> Plan | NoPlan:
+    low = band.total_low_ml.value
+    total = min(limits.values())
+    bottles = at_hand[:1] if total <= band.one_bottle_up_to_ml.value else at_hand
+    if not bottles:
+        return NoPlan(reason=Refusal.NO_BOTTLE, detail="", steps=steps)
+    rooms = [Room(minimum_ml=b.minimum_ml.value, maximum_ml=b.maximum_ml.value) for b in bottles]
+    split = split_volume(total, rooms)
+    placed = round(sum(split.amounts_ml), 1)
+    limited_by = "bottle" if placed < total else min(limits, key=lambda name: limits[name])
+    return Plan(
+        total_ml=placed,
+        low_ml=min(low, placed),
+        high_ml=placed,
+        amounts=tuple((b.key, amount) for b, amount in zip(bottles, split.amounts_ml, strict=True)),
+        day_left_ml=floor_tenth(left),
+        discuss=discuss,
+        limited_by=limited_by,
+        steps=steps,
+    )
+
+
+def _band(table: ChildVolumes, weight_kg: float) -> WeightBand | None:
+    for band in table.bands:
+        if band.from_kg.value <= weight_kg < band.to_kg.value:
+            return band
+    return None
+
+
+def _per_kg(table: ChildVolumes, age_months: float) -> float | None:
+    for band in table.blood_volumes:
+        if band.from_months.value <= age_months < band.to_months.value:
+            return band.ml_per_kg.value
+    return None
+
+
+def plan_adult(policy: CollectionPolicy, patient: Patient, at_hand: Sequence[BottleSpec]) -> Plan | NoPlan:
+    """The plan for one adult set: the pair of bottles to their maximum, inside the policy's cap for 24 hours."""
+    left = max(0.0, policy.adult.day_cap_ml.value - patient.taken_ml)
+    steps = (
+        Step(key="day_cap_ml", words="the policy's limit for 24 hours", value=policy.adult.day_cap_ml.value, unit="mL"),
+        Step(key="day_left_ml", words=f"minus {patient.taken_ml:g} mL already taken", value=left, unit="mL"),
+    )
+    if not at_hand:
+        return NoPlan(reason=Refusal.NO_BOTTLE, detail="", steps=steps)
+    if floor_tenth(left) < at_hand[0].minimum_ml.value:
+        return NoPlan(reason=Refusal.CAP_REACHED, detail="day", steps=steps)
+    rooms = [Room(minimum_ml=b.minimum_ml.value, maximum_ml=b.maximum_ml.value) for b in at_hand]
+    wanted = sum(room.maximum_ml for room in rooms)
+    split = split_volume(min(wanted, left), rooms)
+    placed = round(sum(split.amounts_ml), 1)
+    return Plan(
+        total_ml=placed,
+        low_ml=sum(room.minimum_ml for room in rooms),
+        high_ml=placed,
+        amounts=tuple((b.key, amount) for b, amount in zip(at_hand, split.amounts_ml, strict=True)),
+        day_left_ml=floor_tenth(left),
+        discuss=False,
+        limited_by="day" if left < wanted else "bottle",
+        steps=steps,
+    )
