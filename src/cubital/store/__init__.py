@@ -1,1 +1,1 @@
-
+"""The large tables of a workspace: versioned, transactional, readable by any engine."""

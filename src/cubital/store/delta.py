@@ -1,0 +1,167 @@
+"""One Delta table in a folder: the files of a version, adding a version, going back to one, sweeping up.
+
+The engine writes the Parquet files, this module the log. A file's name starts with the number of its batch, so
+what an interrupted batch left behind is known by its name.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import shutil
+import time
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from deltalake import CommitProperties, DeltaTable
+from deltalake.transaction import AddAction, PostCommitHookProperties, RemoveAction
+
+from cubital.store.shapes import MONTH, delta_schema
+
+NO_VERSION = -1
+# Delta forgets old versions after thirty days unless told otherwise; a figure must be reproducible for years.
+KEEP_EVERY_VERSION = {
+    "delta.logRetentionDuration": "interval 36500 days",
+    "delta.deletedFileRetentionDuration": "interval 36500 days",
+    "delta.enableExpiredLogCleanup": "false",
+}
+_BATCH_FILE = re.compile(r"^b(\d+)_.*\.parquet$")
+
+
+@dataclass(frozen=True, kw_only=True)
+class DataFile:
+    """One Parquet file: ``path`` relative to the table's folder with slashes, ``size`` in bytes, its month and rows."""
+
+    path: str
+    size: int
+    month: str
+    rows: int
+
+
+@dataclass(frozen=True)
+class DeltaFolder:
+    """The folder of one table. ``table`` is its canonical name, which fixes its columns."""
+
+    folder: Path
+    table: str
+
+    def latest(self) -> int:
+        """The newest version in the log, whether its batch was accepted or not; -1 where there is no table."""
+        if not DeltaTable.is_deltatable(self.folder.as_uri()):
+            return NO_VERSION
+        return self._open(None).version()
+
+    def files(self, version: int) -> tuple[DataFile, ...]:
+        """The files that make up ``version``; none for version -1."""
+        if version == NO_VERSION:
+            return ()
+        actions = self._open(version).get_add_actions()
+        return tuple(
+            DataFile(path=path, size=size, month=partition[MONTH], rows=rows)
+            for path, size, partition, rows in zip(
+                actions["path"].to_pylist(),
+                actions["size_bytes"].to_pylist(),
+                actions["partition"].to_pylist(),
+                actions["num_records"].to_pylist(),
+                strict=True,
+            )
+        )
+
+    def paths(self, version: int) -> list[Path]:
+        """Where the files of ``version`` lie now."""
+        return [self.folder / file.path for file in self.files(version)]
+
+    def commit(self, *, added: Sequence[DataFile], removed: Sequence[DataFile], batch: int) -> int:
+        """Adds one version to the log and gives its number. The files are on disk, settled, before the log says so."""
+        schema = delta_schema(self.table)
+        table = self._open(None) if self.latest() != NO_VERSION else self._create()
+        now = int(time.time() * 1000)
+        actions: list[AddAction | RemoveAction] = [_add(file, now) for file in added]
+        actions += [RemoveAction(file.path, True, now, file.size, {MONTH: file.month}) for file in removed]
+        settle(self.folder / file.path for file in added)
+        table.create_write_transaction(
+            actions,
+            "append",
+            schema,
+            [MONTH],
+            commit_properties=CommitProperties(custom_metadata={"batch": str(batch)}),
+            post_commithook_properties=PostCommitHookProperties(create_checkpoint=True, cleanup_expired_logs=False),
+        )
+        version = self._open(None).version()
+        settle([self._log(version)])
+        return version
+
+    def roll_back(self, version: int) -> int:
+        """Undoes what came after ``version``, which no record ever named; gives the number of what remains."""
+        latest = self.latest()
+        if latest == version:
+            return version
+        if version == NO_VERSION:
+            shutil.rmtree(self.folder)
+            return NO_VERSION
+        table = self._open(None)
+        table.restore(version)
+        settle([self._log(table.version())])
+        return table.version()
+
+    def sweep(self, last_batch: int) -> int:
+        """Deletes the files of batches after ``last_batch``, which were never accepted; gives how many."""
+        swept = 0
+        for path in self.folder.glob("*/*.parquet"):
+            named = _BATCH_FILE.match(path.name)
+            if named and int(named[1]) > last_batch:
+                path.unlink()
+                swept += 1
+        return swept
+
+    def _open(self, version: int | None) -> DeltaTable:
+        return DeltaTable(self.folder.as_uri(), version=version)
+
+    def _create(self) -> DeltaTable:
+        self.folder.mkdir(parents=True, exist_ok=True)
+        return DeltaTable.create(
+            self.folder.as_uri(),
+            delta_schema(self.table),
+            partition_by=[MONTH],
+            configuration=KEEP_EVERY_VERSION,
+        )
+
+    def _log(self, version: int) -> Path:
+        return self.folder / "_delta_log" / f"{version:020d}.json"
+
+
+def file_pattern(batch: int) -> str:
+    """The engine's pattern for the names of the files of ``batch``."""
+    return f"b{batch:06d}_{{uuid}}"
+
+
+def settle(paths: Iterable[Path]) -> None:
+    """Has the system write these files and their folders through to the disk, so that a power cut finds them whole."""
+    folders = set()
+    for path in paths:
+        _sync(path)
+        folders.add(path.parent)
+    if os.name == "posix":  # a folder cannot be opened for this elsewhere
+        for folder in folders:
+            _sync(folder)
+
+
+def _sync(path: Path) -> None:
+    handle = os.open(path, os.O_RDONLY if os.name == "posix" else os.O_RDWR)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _add(file: DataFile, now: int) -> AddAction:
+    return AddAction(
+        path=file.path,
+        size=file.size,
+        partition_values={MONTH: file.month},
+        modification_time=now,
+        data_change=True,
+        stats=json.dumps({"numRecords": file.rows}),
+    )
