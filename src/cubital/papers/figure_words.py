@@ -15,7 +15,12 @@ def value_words(figure: Figure) -> str:
     if figure.unit == "proportion":
         return share_words(figure.value)
     number = _number_words(figure.value)
-    units = {"minutes": _("{number} min"), "per_1000": _("{number} per 1,000"), "hours": _("{number} h")}
+    units = {
+        "minutes": _("{number} min"),
+        "per_1000": _("{number} per 1,000"),
+        "hours": _("{number} h"),
+        "ml": _("{number} ml"),
+    }
     return units.get(figure.unit, "{number}").format(number=number)
 
 

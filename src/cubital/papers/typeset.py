@@ -9,11 +9,11 @@ from __future__ import annotations
 import json
 import re
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from enum import StrEnum
-from functools import lru_cache
+from functools import lru_cache, partial
 from importlib import resources
 from typing import Any
 
@@ -26,6 +26,7 @@ PDF_STANDARD = "ua-1"
 STAND_IN = "□"  # for a letter that no font at hand can write
 _TOO_LONG = "page-is-too-long"  # the same word as in templates/house.typ
 _UNWRITABLE = re.compile(r'the text `"(.+)"` could not be displayed')
+_CODE_POINT = re.compile(r"\\u\{([0-9a-f]+)\}")  # how the typesetter writes a letter that it cannot show either
 _typst = OneProcess("The typesetter")
 
 
@@ -60,12 +61,12 @@ def typeset(sheet: Sheet) -> bytes:
     MachineProblem
         The typesetter failed for another reason; its own words are in the message.
     """
-    text = _without_control_characters(json.dumps(_page_data(sheet), ensure_ascii=False, default=str))
+    data = _in_every_text(_page_data(sheet), _without_control_characters)
     for _attempt in range(20):  # each round replaces at least one letter, and most words have fewer foreign ones
         try:
-            return _compile(sheet, text)
+            return _compile(sheet, data)
         except _UnwritableText as problem:
-            text = _with_stand_ins(text, problem.letters)
+            data = _in_every_text(data, partial(_with_stand_ins, letters=problem.letters))
     raise MachineProblem(
         _("the page holds letters that no font here can write."), fix=_("Write names in Latin letters.")
     )
@@ -87,7 +88,17 @@ def _page_data(sheet: Sheet) -> dict[str, Any]:
     }
 
 
-def _compile(sheet: Sheet, data: str) -> bytes:
+def _in_every_text(data: Any, change: Callable[[str], str]) -> Any:
+    if isinstance(data, str):
+        return change(data)
+    if isinstance(data, Mapping):
+        return {key: _in_every_text(value, change) for key, value in data.items()}
+    if isinstance(data, list | tuple):
+        return [_in_every_text(value, change) for value in data]
+    return data
+
+
+def _compile(sheet: Sheet, data: Mapping[str, Any]) -> bytes:
     import typst
 
     _typst.check()
@@ -95,7 +106,7 @@ def _compile(sheet: Sheet, data: str) -> bytes:
     files = {
         "main.typ": _template(sheet.template),
         "house.typ": _template("house"),
-        "data.json": data.encode(),
+        "data.json": json.dumps(data).encode(),
         **{f"{name}.svg": svg.encode() for name, svg in sheet.pictures.items()},
     }
     midnight = datetime(sheet.made_on.year, sheet.made_on.month, sheet.made_on.day, tzinfo=UTC)
@@ -111,7 +122,7 @@ def _named_problem(message: str) -> Exception:
         return PageTooLong(message)
     found = _UNWRITABLE.search(message)
     if found:
-        return _UnwritableText(found.group(1))
+        return _UnwritableText(_CODE_POINT.sub(lambda code: chr(int(code.group(1), 16)), found.group(1)))
     return MachineProblem(_("the page could not be set: {reason}").format(reason=message))
 
 
@@ -128,10 +139,12 @@ def _fonts() -> Any:
 
 
 def _without_control_characters(text: str) -> str:
-    # JSON has already written tabs and line ends as escapes; anything left of these kinds is invisible and unwritable.
-    return "".join(letter for letter in text if unicodedata.category(letter) not in {"Cc", "Cf", "Co", "Cs", "Cn"})
+    spaced = re.sub(r"[\t\r\n\x0b\x0c]+", " ", text)
+    return "".join(letter for letter in spaced if unicodedata.category(letter) not in {"Cc", "Cf", "Co", "Cs", "Cn"})
 
 
 def _with_stand_ins(text: str, letters: str) -> str:
     # One foreign letter is never alone: East Asian scripts and pictographs, which no font here has, go in one round.
-    return "".join(STAND_IN if letter in letters or ord(letter) >= 0x2E80 else letter for letter in text)
+    # A plain letter named beside a foreign mark is kept: it is the mark that cannot be written.
+    foreign = {letter for letter in letters if ord(letter) > 0x7F}
+    return "".join(STAND_IN if letter in foreign or ord(letter) >= 0x2E80 else letter for letter in text)
