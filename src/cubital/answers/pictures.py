@@ -1,0 +1,272 @@
+"""The proportion chart of one place as a Vega-Lite specification: plain data, drawn on the page and on paper alike.
+
+What it shows, from the back to the front: the band that chance alone produces, the baseline, the target named on its
+line, one point per month, and at the foot a bar per month for the sets behind it. A month outside the band by more
+than chance is a large triangle that points the way it strayed, with the word beside it; the month asked about wears a
+ring and its counts.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from cubital.answers.palette import ACCENT, BAND, FONT, INK, MUTED, PAPER
+from cubital.answers.signal_reading import Baseline, SignalReading
+from cubital.domain.words import _, grouped_words, month_names, month_words, share_words
+
+SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
+_TITLE_LETTERS = 92
+_ALL_LABELLED = 26  # beyond this many months only quarters are labelled
+_STRIP = 0.22  # height of the strip of sets under zero, as a share of the rates' height
+_BAR = 0.15
+
+Row = dict[str, Any]
+
+
+def build_month_picture(reading: SignalReading, *, title: str) -> dict[str, Any]:
+    """The picture of ``reading`` with ``title`` above it; an empty dict where no month has sets."""
+    if not any(count.sets for count in reading.counts):
+        return {}
+    rows = _rows(reading)
+    top = _top(reading)
+    return {
+        "$schema": SCHEMA,
+        "description": title,
+        "title": {"text": textwrap.wrap(title, _TITLE_LETTERS), "anchor": "start", "frame": "group", "offset": 14},
+        "width": "container",
+        "height": 300,
+        "data": {"values": rows},
+        "encoding": {"x": _x_axis(reading)},
+        "layer": [
+            *(_band_layers() if reading.state is Baseline.SOUND else []),
+            *_line_layers(reading),
+            *_strip_layers(reading, top=top),
+            *_point_layers(reading, top=top),
+        ],
+        "config": _config(),
+    }
+
+
+def _rows(reading: SignalReading) -> list[Row]:
+    top, most = _top(reading), max(count.sets for count in reading.counts)
+    sound = reading.state is Baseline.SOUND
+    rows: list[Row] = []
+    for index, (count, rate) in enumerate(zip(reading.counts, reading.rates, strict=True)):
+        marked = sound and reading.marked[index]
+        row: Row = {
+            "month": count.month,
+            "name": month_words(count.month, with_year=True),
+            "counts": _("{count} of {sets}").format(
+                count=grouped_words(count.contaminated), sets=grouped_words(count.sets)
+            ),
+            "rate": rate,
+            "share": share_words(rate) if rate is not None else _("no sets"),
+            "bar_foot": -_STRIP * top,
+            "bar_head": -_STRIP * top + _BAR * top * count.sets / most,
+            "kind": _kind(rate, reading) if marked else "month",
+            "word": _point_words(reading, index=index, marked=marked),
+        }
+        if sound:
+            row |= {"lower": reading.lower[index], "upper": reading.upper[index]}
+        rows.append(row)
+    return rows
+
+
+def _kind(rate: float | None, reading: SignalReading) -> str:
+    return "above" if (rate or 0) > reading.rate else "below"
+
+
+def _point_words(reading: SignalReading, *, index: int, marked: bool) -> str:
+    """``signal`` at a month that is one, the counts at the month asked about, both where both apply."""
+    if index < len(reading.counts) - 1:
+        return _("signal") if marked else ""
+    asked = reading.asked
+    values = {"count": grouped_words(asked.contaminated), "sets": grouped_words(asked.sets)}
+    return (_("signal: {count} of {sets}") if marked else _("{count} of {sets}")).format(**values)
+
+
+def _top(reading: SignalReading) -> float:
+    """The highest thing to be drawn, with air above it."""
+    drawn = [rate for rate in reading.rates if rate is not None]
+    if reading.state is Baseline.SOUND:
+        drawn += [limit for limit in reading.upper if limit is not None]
+    if reading.policy.target is not None:
+        drawn.append(reading.policy.target)
+    return min(1.0, 1.12 * max(*drawn, 0.01))
+
+
+def _x_axis(reading: SignalReading) -> Row:
+    names = month_names()
+    every = 1 if len(reading.counts) <= _ALL_LABELLED else 3
+    labels: dict[str, list[str]] = {}
+    for index, count in enumerate(reading.counts):
+        year, number = count.month.split("-")
+        first = index == 0 or number == "01"
+        shown = first or (int(number) - 1) % every == 0
+        labels[count.month] = [names[int(number) - 1][:1] if shown else "", year if first else ""]
+    return {
+        "field": "month",
+        "type": "ordinal",
+        "sort": [count.month for count in reading.counts],
+        "scale": {"paddingInner": 0, "paddingOuter": 0.1},
+        "axis": {
+            "title": None, "labelAngle": 0, "ticks": False, "domain": False, "labelOverlap": False,
+            "labelPadding": 4, "labelExpr": f"({_expression(labels)})[datum.value]",
+        },
+    }  # fmt: skip
+
+
+def _expression(labels: Mapping[str, Sequence[str]]) -> str:
+    """The labels as an object in the chart's expression language."""
+    pairs = (f"'{month}': [{', '.join(repr(part) for part in parts)}]" for month, parts in labels.items())
+    return "{" + ", ".join(pairs) + "}"
+
+
+def _y(field: str, top: float | None = None) -> Row:
+    channel: Row = {"field": field, "type": "quantitative", "title": None}
+    if top is not None:
+        step = _tick_step(top)
+        channel |= {
+            "scale": {"domain": [-_STRIP * top, top], "nice": False, "zero": False},
+            "axis": {
+                "title": None, "values": [round(i * step, 6) for i in range(int(top / step) + 1)], "grid": False,
+                "labelExpr": f"format(100 * datum.value, '.{_digits(step)}f') + ' %'", "domain": False, "ticks": False,
+                "labelPadding": 6,
+            },
+        }  # fmt: skip
+    return channel
+
+
+def _digits(step: float) -> int:
+    return 0 if step >= 0.01 else 1 if step >= 0.005 else 2
+
+
+def _tick_step(top: float) -> float:
+    return next(step for step in (0.0025, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5) if top / step <= 6 or step == 0.5)
+
+
+def _band_layers() -> list[Row]:
+    # One bar per month, a hair wider than its place: an area would leave out a month that stands between two gaps.
+    band = {"type": "bar", "width": {"band": 1.03}, "color": BAND, "opacity": 1}
+    edge = {"type": "line", "interpolate": "step", "color": MUTED, "strokeWidth": 0.8}
+    return [
+        {"mark": band, "encoding": {"y": _y("lower"), "y2": {"field": "upper"}}},
+        {"mark": edge, "encoding": {"y": _y("upper")}},
+        {"mark": edge, "encoding": {"y": _y("lower")}},
+    ]
+
+
+def _line_layers(reading: SignalReading) -> list[Row]:
+    layers: list[Row] = []
+    lines: list[tuple[float, str, list[int], str]] = []
+    if reading.state is Baseline.SOUND:
+        lines.append((reading.rate, _("baseline {share}").format(share=share_words(reading.rate)), [], INK))
+    if reading.policy.target is not None:
+        target = reading.policy.target
+        lines.append((target, _("target {share}").format(share=share_words(target)), [2, 4], MUTED))
+    words = _label_places([value for value, _text, _dash, _colour in lines], _top(reading))
+    for (value, text, dash, colour), shift in zip(lines, words, strict=True):
+        rule = {"type": "rule", "color": colour, "strokeWidth": 1, "strokeDash": dash}
+        layers.append({"mark": rule, "encoding": {"x": {"value": 0}, "x2": {"value": "width"}, "y": {"datum": value}}})
+        layers.append(_end_label(value, text, shift=shift, colour=colour))
+    if reading.state is Baseline.SOUND and reading.upper[-1] is not None:
+        text = _("chance reaches {share}").format(share=share_words(reading.upper[-1]))
+        layers.append(_end_label(reading.upper[-1], text, shift=0, colour=MUTED))
+    return layers
+
+
+def _label_places(values: Sequence[float], top: float) -> list[int]:
+    """How far each label moves (pixels, down is positive) so that two neighbours do not touch."""
+    if len(values) == 2 and abs(values[0] - values[1]) < 0.07 * top:
+        return [7, -7] if values[0] <= values[1] else [-7, 7]
+    return [0] * len(values)
+
+
+def _end_label(value: float, text: str, *, shift: int, colour: str) -> Row:
+    """Words at the right end of a line, instead of a legend."""
+    mark = {
+        "type": "text",
+        "align": "left",
+        "baseline": "middle",
+        "dx": 8,
+        "dy": shift,
+        "color": colour,
+        "fontSize": 12,
+    }
+    where = {"x": {"value": "width"}, "y": {"datum": value}, "text": {"value": text}}
+    return {"data": {"values": [{}]}, "mark": mark, "encoding": where}
+
+
+def _strip_layers(reading: SignalReading, *, top: float) -> list[Row]:
+    sizes = [count.sets for count in reading.counts]
+    low, high = grouped_words(min(sizes)), grouped_words(max(sizes))
+    text = (
+        _("{sets} sets a month").format(sets=low)
+        if low == high
+        else _("{low} to {high} sets a month").format(low=low, high=high)
+    )
+    bar = {"type": "bar", "color": MUTED, "opacity": 0.55, "width": {"band": 0.62}}
+    return [
+        {"mark": bar, "encoding": {"y": _y("bar_foot"), "y2": {"field": "bar_head"}, "tooltip": _tooltip()}},
+        _end_label((-_STRIP + _BAR / 2) * top, text, shift=0, colour=MUTED),
+    ]
+
+
+def _tooltip() -> list[Row]:
+    return [
+        {"field": "name", "type": "nominal", "title": _("Month")},
+        {"field": "counts", "type": "nominal", "title": _("Contaminated")},
+        {"field": "share", "type": "nominal", "title": _("Rate")},
+    ]
+
+
+def _point_layers(reading: SignalReading, *, top: float) -> list[Row]:
+    y = {"y": _y("rate", top)}
+    line = {"type": "line", "color": INK, "strokeWidth": 1.2, "invalid": "break-paths-show-path-domains"}
+    point = {"type": "point", "filled": True, "size": 34, "color": INK, "opacity": 1, "shape": "circle"}
+    ring = {"type": "point", "filled": False, "size": 190, "color": ACCENT, "strokeWidth": 2, "opacity": 1}
+    asked = {"filter": f"datum.month === '{reading.asked.month}'"}
+    earlier = {"filter": f"datum.word !== '' && datum.month !== '{reading.asked.month}'"}
+    word = {"field": "word", "type": "nominal"}
+    return [
+        {"mark": line, "encoding": y},
+        {"mark": point, "encoding": {**y, "tooltip": _tooltip()}},
+        *(_triangle(kind, shape, y) for kind, shape in (("above", "triangle-up"), ("below", "triangle-down"))),
+        {"transform": [asked], "mark": ring, "encoding": y},
+        {"transform": [earlier], "mark": _words(ACCENT), "encoding": {**y, "text": word}},
+        {
+            "transform": [asked],
+            "mark": {**_words(ACCENT if reading.marked[-1] else INK), "align": "right", **_beside(reading)},
+            "encoding": {**y, "text": word},
+        },
+    ]
+
+
+def _beside(reading: SignalReading) -> Row:
+    """Where the last month's words stand, clear of the line that arrives from the left."""
+    before = next((rate for rate in reversed(reading.rates[:-1]) if rate is not None), None)
+    falling = before is not None and before > (reading.rates[-1] or 0)
+    return {"dx": -14, "dy": 9} if falling else {"dx": 7, "dy": -16}
+
+
+def _triangle(kind: str, shape: str, y: Row) -> Row:
+    mark = {"type": "point", "filled": True, "size": 150, "color": ACCENT, "opacity": 1, "shape": shape}
+    chosen = {"filter": f"datum.kind === '{kind}'"}
+    return {"transform": [chosen], "mark": mark, "encoding": {**y, "tooltip": _tooltip()}}
+
+
+def _words(colour: str) -> Row:
+    return {"type": "text", "color": colour, "fontWeight": "bold", "fontSize": 13, "dy": -16}
+
+
+def _config() -> Row:
+    return {
+        "font": FONT,
+        "background": PAPER,
+        "view": {"stroke": None},
+        "axis": {"labelColor": INK, "labelFontSize": 12},
+        "title": {"color": INK, "fontSize": 15, "fontWeight": "normal", "lineHeight": 20},
+        "text": {"font": FONT},
+    }
