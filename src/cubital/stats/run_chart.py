@@ -59,7 +59,7 @@ def run_lengths(values: Sequence[float], *, center: float) -> tuple[int, ...]:
     """The runs in order, signed: +3 is three points above the centre in a row. Points on the centre are skipped."""
     runs: list[int] = []
     for value in values:
-        side = (value > center) - (value < center)
+        side = int(value > center) - int(value < center)
         if not side:
             continue
         if runs and (runs[-1] > 0) == (side > 0):

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
-from scipy.special import bdtr, bdtrc, betainc
+from scipy.special import bdtr, bdtrc, betainc, chdtrc
 
 from cubital.stats.interval import check_counts
 
@@ -53,3 +54,25 @@ def chance_rate_below(x: int, n: int, *, target: float, prior: tuple[float, floa
     check_counts(x, n)
     a, b = prior
     return float(betainc(a + x, b + n - x, target))
+
+
+def chance_all_here(events: int, here: int, *, elsewhere: int) -> float:
+    """The chance that all ``events`` among ``here + elsewhere`` equal draws fall among the ``here``: exact."""
+    if events > here:
+        return 0.0
+    return math.prod((here - i) / (here + elsewhere - i) for i in range(events))
+
+
+def dispersion_chance(events: Sequence[int], n: Sequence[int]) -> float:
+    """How often chance alone scatters counts around their common share at least this widely, by chi-square.
+
+    Good where most expected counts pass five; 1 where nothing can scatter. ``events`` and ``n`` have one length.
+
+    References: Spiegelhalter DJ, Qual Saf Health Care 2005;14:347-351 (from memory).
+    """
+    pairs = [(x, size) for x, size in zip(events, n, strict=True) if size]
+    share = sum(x for x, _size in pairs) / sum(size for _x, size in pairs) if pairs else 0.0
+    if len(pairs) < 2 or not 0 < share < 1:
+        return 1.0
+    statistic = sum((x - size * share) ** 2 / (size * share * (1 - share)) for x, size in pairs)
+    return float(chdtrc(len(pairs) - 1, statistic))
