@@ -49,6 +49,11 @@ def decimal_words(text: str) -> str:
     return text.replace(".", ",") if current_language() == "es" else text
 
 
+def grouped_words(count: int) -> str:
+    """A count with its thousands set apart: ``11,142``; Spanish uses a narrow space."""
+    return f"{count:,}".replace(",", "\u202f" if current_language() == "es" else ",")
+
+
 def month_words(month: str, *, with_year: bool = False) -> str:
     """``2026-03`` as ``March`` or ``March 2026``."""
     year, number = month.split("-")
