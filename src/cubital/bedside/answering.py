@@ -93,21 +93,6 @@ def _split_sentence(split: Split, got_ml: float, aerobic: BottleSpec) -> str:
     return sentence
 
 
-def bottles_to_hand(policy: CollectionPolicy, patient: Patient, *, keys: Sequence[str] = ()) -> tuple[BottleSpec, ...]:
-    """The bottles at hand in the policy's order of preference; the policy's own choice where none are named.
-
-    An unknown key is a ``PolicyProblem``.
-    """
-    for key in keys:
-        policy.bottle(key)
-    if policy.child is not None and is_child(policy, patient.age_months):
-        order: tuple[str, ...] = policy.child.bottles
-    else:
-        order = (policy.adult.aerobic, policy.adult.anaerobic)
-    wanted = [key for key in order if not keys or key in keys]
-    return tuple(policy.bottle(key) for key in wanted)
-
-
 def answer_plan(policy: CollectionPolicy, patient: Patient, *, today: date, bottle_keys: Sequence[str] = ()) -> Answer:
     """How much and how split, for one patient (question 33); a refusal with its reason where policy gives no number."""
     question = _("How much blood, and into which bottles?")
@@ -121,9 +106,10 @@ def answer_plan(policy: CollectionPolicy, patient: Patient, *, today: date, bott
             ),
             policy,
         )
-    at_hand = bottles_to_hand(policy, patient, keys=bottle_keys)
+    for key in bottle_keys:
+        policy.bottle(key)  # an unknown bottle is refused, not ignored
     plan = plan_child if is_child(policy, patient.age_months) else plan_adult
-    found = plan(policy, patient, at_hand)
+    found = plan(policy, patient, bottle_keys)
     if isinstance(found, NoPlan):
         return refused(question, _refusal_words(found), policy, figures=step_figures(found.steps))
     return _planned(question, policy, found)

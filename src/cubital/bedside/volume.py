@@ -14,7 +14,6 @@ from cubital.bedside.split import Room, split_volume
 from cubital.domain.collection import BottleSpec, ChildVolumes, CollectionPolicy, WeightBand
 from cubital.reference.growth import plausible_weight
 
-
 # The growth reference is of children born at term. Below half a year a child born early may weigh far less; the
 # smallest who are collected from weigh about 400 g (common practice, no source).
 PRETERM_MONTHS = 6
@@ -57,13 +56,15 @@ class Step:
 
 @dataclass(frozen=True, kw_only=True)
 class Plan:
-    """How much, at most, and where it goes. ``amounts`` pairs bottle keys with mL; ``discuss`` sends to the clinician."""
+    """How much at most, and where it goes.
+
+    ``amounts`` pairs bottle keys with mL; ``discuss`` sends to the responsible clinician first; ``limited_by`` is what
+    set the total: ``table``, ``single_draw``, ``day`` or ``bottle``.
+    """
 
     total_ml: float
     low_ml: float
-    high_ml: float
     amounts: tuple[tuple[str, float], ...]
-    day_left_ml: float
     discuss: bool
     limited_by: str
     steps: tuple[Step, ...]
@@ -101,8 +102,8 @@ def implausible(policy: CollectionPolicy, patient: Patient) -> str:
     return f"{low:.1f} – {high:.1f} kg"
 
 
-def plan_child(policy: CollectionPolicy, patient: Patient, at_hand: Sequence[BottleSpec]) -> Plan | NoPlan:
-    """The plan for a child from the policy's paediatric table."""
+def plan_child(policy: CollectionPolicy, patient: Patient, keys: Sequence[str] = ()) -> Plan | NoPlan:
+    """The plan for a child from the policy's paediatric table; ``keys`` name the bottles at hand, all if empty."""
     table = policy.child
     if table is None:
         return NoPlan(reason=Refusal.NO_TABLE, detail="")
@@ -111,52 +112,69 @@ def plan_child(policy: CollectionPolicy, patient: Patient, at_hand: Sequence[Bot
     if band is None or per_kg is None:
         return NoPlan(reason=Refusal.OUTSIDE_TABLE, detail="")
     anaemic = patient.haemoglobin_g_dl is not None and patient.haemoglobin_g_dl < table.anaemia_below_g_dl.value
+    steps = _child_steps(table, patient, per_kg=per_kg, anaemic=anaemic)
+    by_key = {step.key: step.value for step in steps}
+    limits = {
+        "table": band.total_high_ml.value,
+        "single_draw": floor_tenth(by_key["single_cap_used_ml"]),
+        "day": floor_tenth(by_key["day_left_ml"]),
+    }
+    limited_by = min(limits, key=lambda name: limits[name])
+    total = limits[limited_by]
+    if total < band.total_low_ml.value:
+        return NoPlan(reason=Refusal.CAP_REACHED, detail=limited_by, steps=steps)
+    bottles = _child_bottles(policy, table, keys, single=total <= band.one_bottle_up_to_ml.value)
+    return _fill(bottles, total, low=band.total_low_ml.value, limited_by=limited_by, discuss=anaemic, steps=steps)
+
+
+def _child_steps(table: ChildVolumes, patient: Patient, *, per_kg: float, anaemic: bool) -> tuple[Step, ...]:
+    """The arithmetic of the caps, in the order in which a person would do it."""
     volume = patient.weight_kg * per_kg
     single = volume * table.single_draw_share.value
-    single_used = single * (table.anaemia_factor.value if anaemic else 1.0)
+    single_used = single * table.anaemia_factor.value if anaemic else single
     day = volume * table.day_share.value
     left = max(0.0, day - patient.taken_ml)
-    steps = (
+    rule = f"× {table.anaemia_factor.value:g} for low haemoglobin" if anaemic else "no change"
+    return (
         Step(key="blood_volume_ml", words=f"{patient.weight_kg:g} kg × {per_kg:g} mL/kg", value=volume, unit="mL"),
         Step(key="single_cap_ml", words=f"{table.single_draw_share.value:.1%} of it", value=single, unit="mL"),
-        Step(key="single_cap_used_ml", words="after the rule for low haemoglobin", value=single_used, unit="mL"),
+        Step(key="single_cap_used_ml", words=rule, value=single_used, unit="mL"),
         Step(key="day_cap_ml", words=f"{table.day_share.value:.1%} of it", value=day, unit="mL"),
         Step(key="day_left_ml", words=f"minus {patient.taken_ml:g} mL already taken", value=left, unit="mL"),
     )
-    low, high = band.total_low_ml.value, band.total_high_ml.value
-    limits = {"table": high, "single_draw": floor_tenth(single_used), "day": floor_tenth(left)}
-    limited_by = min(limits, key=lambda name: limits[name])
-    if limits[limited_by] < low:
-        return NoPlan(reason=Refusal.CAP_REACHED, detail=limited_by, steps=steps)
-    return _fill_child(band, at_hand, limits=limits, left=left, discuss=anaemic, steps=steps)
 
 
-def _fill_child(
-    band: WeightBand,
-    at_hand: Sequence[BottleSpec],
+def _child_bottles(
+    policy: CollectionPolicy, table: ChildVolumes, keys: Sequence[str], *, single: bool
+) -> tuple[BottleSpec, ...]:
+    """One bottle in the policy's order of preference, or the adult pair where the total is larger than one takes."""
+    order = table.bottles if single else (policy.adult.aerobic, policy.adult.anaerobic)
+    at_hand = [key for key in order if not keys or key in keys]
+    if not at_hand:
+        at_hand = [key for key in table.bottles if not keys or key in keys]
+    return tuple(policy.bottle(key) for key in (at_hand[:1] if single else at_hand))
+
+
+def _fill(
+    bottles: Sequence[BottleSpec],
+    total: float,
     *,
-    limits: dict[str, float],
-    left: float,
+    low: float,
+    limited_by: str,
     discuss: bool,
     steps: tuple[Step, ...],
 ) -> Plan | NoPlan:
-    low = band.total_low_ml.value
-    total = min(limits.values())
-    bottles = at_hand[:1] if total <= band.one_bottle_up_to_ml.value else at_hand
     if not bottles:
         return NoPlan(reason=Refusal.NO_BOTTLE, detail="", steps=steps)
     rooms = [Room(minimum_ml=b.minimum_ml.value, maximum_ml=b.maximum_ml.value) for b in bottles]
     split = split_volume(total, rooms)
     placed = round(sum(split.amounts_ml), 1)
-    limited_by = "bottle" if placed < total else min(limits, key=lambda name: limits[name])
     return Plan(
         total_ml=placed,
         low_ml=min(low, placed),
-        high_ml=placed,
         amounts=tuple((b.key, amount) for b, amount in zip(bottles, split.amounts_ml, strict=True)),
-        day_left_ml=floor_tenth(left),
         discuss=discuss,
-        limited_by=limited_by,
+        limited_by="bottle" if placed < total else limited_by,
         steps=steps,
     )
 
@@ -175,28 +193,18 @@ def _per_kg(table: ChildVolumes, age_months: float) -> float | None:
     return None
 
 
-def plan_adult(policy: CollectionPolicy, patient: Patient, at_hand: Sequence[BottleSpec]) -> Plan | NoPlan:
+def plan_adult(policy: CollectionPolicy, patient: Patient, keys: Sequence[str] = ()) -> Plan | NoPlan:
     """The plan for one adult set: the pair of bottles to their maximum, inside the policy's cap for 24 hours."""
     left = max(0.0, policy.adult.day_cap_ml.value - patient.taken_ml)
     steps = (
         Step(key="day_cap_ml", words="the policy's limit for 24 hours", value=policy.adult.day_cap_ml.value, unit="mL"),
         Step(key="day_left_ml", words=f"minus {patient.taken_ml:g} mL already taken", value=left, unit="mL"),
     )
-    if not at_hand:
-        return NoPlan(reason=Refusal.NO_BOTTLE, detail="", steps=steps)
-    if floor_tenth(left) < at_hand[0].minimum_ml.value:
+    order = (policy.adult.aerobic, policy.adult.anaerobic)
+    bottles = tuple(policy.bottle(key) for key in order if not keys or key in keys)
+    if bottles and floor_tenth(left) < bottles[0].minimum_ml.value:
         return NoPlan(reason=Refusal.CAP_REACHED, detail="day", steps=steps)
-    rooms = [Room(minimum_ml=b.minimum_ml.value, maximum_ml=b.maximum_ml.value) for b in at_hand]
-    wanted = sum(room.maximum_ml for room in rooms)
-    split = split_volume(min(wanted, left), rooms)
-    placed = round(sum(split.amounts_ml), 1)
-    return Plan(
-        total_ml=placed,
-        low_ml=sum(room.minimum_ml for room in rooms),
-        high_ml=placed,
-        amounts=tuple((b.key, amount) for b, amount in zip(at_hand, split.amounts_ml, strict=True)),
-        day_left_ml=floor_tenth(left),
-        discuss=False,
-        limited_by="day" if left < wanted else "bottle",
-        steps=steps,
-    )
+    wanted = sum(bottle.maximum_ml.value for bottle in bottles)
+    low = sum(bottle.minimum_ml.value for bottle in bottles)
+    limited_by = "day" if left < wanted else "bottle"
+    return _fill(bottles, min(wanted, floor_tenth(left)), low=low, limited_by=limited_by, discuss=False, steps=steps)
