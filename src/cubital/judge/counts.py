@@ -44,7 +44,9 @@ class Scope:
 
 def _is_month(text: str) -> bool:
     year, dash, number = text.partition("-")
-    return len(year) == 4 and dash == "-" and len(number) == 2 and f"{year}{number}".isdigit() and 1 <= int(number) <= 12
+    return (
+        len(year) == 4 and dash == "-" and len(number) == 2 and f"{year}{number}".isdigit() and 1 <= int(number) <= 12
+    )
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,0 +1,44 @@
+"""Small tables that every judgement needs: unit names of today, standings of organisms, what each set grew."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from cubital.domain.charter import Charter
+from cubital.engine import Session, load_sql
+from cubital.judge.flora import Flora, reference_flora
+from cubital.judge.rules import decide_growths
+
+UNIT_NAMES = {"facility": "VARCHAR", "unit_key": "VARCHAR", "current_key": "VARCHAR", "unit_name": "VARCHAR"}
+
+
+@cache
+def judge_sql(name: str) -> str:
+    """The text of one of the judge's SQL files."""
+    return load_sql("cubital.judge", name)
+
+
+def prepare_charter(session: Session, charter: Charter, *, flora: Flora | None = None) -> None:
+    """Makes ``unit_now``, ``organism_standing``, ``same_pairs``, ``growth`` and ``growth_rules`` for the charter."""
+    flora = flora or reference_flora()
+    _prepare_units(session)
+    keys = [key for (key,) in session.rows("select distinct organism_key from isolates order by 1")]
+    session.add_rows(
+        "organism_standing",
+        {"organism_key": "VARCHAR", "grows": "UTINYINT"},
+        [(key, int(flora.standing(key, charter.commensal_list))) for key in keys],
+    )
+    session.add_rows("same_pairs", {"a": "VARCHAR", "b": "VARCHAR"}, flora.same_pairs(keys))
+    session.add_rows(
+        "growth_rules",
+        {"grew": "UTINYINT", "set_class": "VARCHAR", "reason": "VARCHAR"},
+        [(int(growth), *(judgement or (None, None))) for growth, judgement in decide_growths(charter).items()],
+    )
+    session.do(judge_sql("growth"))
+
+
+def _prepare_units(session: Session) -> None:
+    known = session.rows("select 1 from information_schema.tables where table_name = 'unit_names'")
+    if not known:
+        session.add_rows("unit_names", UNIT_NAMES, [])
+    session.do(judge_sql("unit_now"))

@@ -1,0 +1,12 @@
+-- The partners of every suspect, by the short way where it is certain and by whole series where it is not.
+create or replace temp table mates as
+select n.suspect as set_id, n.set_id as mate_id
+from near_sets n
+join near_heads h on h.suspect = n.suspect
+where h.certain and n.place between h.head and h.head + {reach} and n.set_id <> n.suspect
+union all
+select h.suspect, m.set_id
+from near_heads h
+join series r on r.set_id = h.suspect
+join series m on m.series_id = r.series_id and m.set_id <> r.set_id
+where not h.certain

@@ -1,0 +1,38 @@
+"""Rates over many years without looking at every partner: only sets near a suspected contaminant are paired.
+
+About three sets in a hundred grow a commensal, so that series of everybody else need not be made. What it finds is
+equal to ``judging`` set by set; the tests hold the two against each other.
+"""
+
+from __future__ import annotations
+
+from cubital.domain.charter import Charter, Denominator, FollowUp, UnitOfCount
+from cubital.engine import Session
+from cubital.judge.counts import Scope
+from cubital.judge.flora import Flora
+from cubital.judge.judging import decide_suspects, make_series
+from cubital.judge.predicates import Predicates, build_predicates
+from cubital.judge.preparing import judge_sql, prepare_charter
+
+
+def is_swift(charter: Charter) -> bool:
+    """Whether the charter's rate can be counted without the series of every set."""
+    return (
+        charter.unit_of_count is UnitOfCount.SET
+        and charter.denominator is Denominator.ALL_SETS
+        and charter.follow_up is FollowUp.INCLUDE
+    )
+
+
+def prepare_swiftly(session: Session, charter: Charter, *, scope: Scope, flora: Flora | None = None) -> Predicates:
+    """Leaves ``suspects`` and ``verdicts`` in the session, and gives the predicates by which the rest is counted."""
+    if not is_swift(charter):
+        raise ValueError(f"charter '{charter.name}' needs the series of every set")
+    prepare_charter(session, charter, flora=flora)
+    parts = build_predicates(session, charter, scope)
+    for step in ("swift_suspects", "swift_near", "swift_heads", "swift_sitting"):
+        session.do(parts.fill(judge_sql(step)))
+    make_series(session, parts)
+    session.do(parts.fill(judge_sql("swift_mates")))
+    decide_suspects(session, charter)
+    return parts
