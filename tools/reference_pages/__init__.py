@@ -1,0 +1,1 @@
+"""Builders of the reference pages, one module per page or two."""
