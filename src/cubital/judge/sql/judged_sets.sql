@@ -8,7 +8,8 @@ select
     coalesce(n.unit_name, t.unit_key) as unit_name,
     case when t.outside is not null then 'outside' else coalesce(v.set_class, u.set_class) end as set_class,
     coalesce(t.outside, v.reason, u.reason) as reason,
-    set_class <> 'outside' and (not $eligible_only or coalesce(r.series_size, 1) >= 2) as counted
+    t.outside is null and coalesce(v.set_class, u.set_class) <> 'outside'
+        and (not $eligible_only or coalesce(r.series_size, 1) >= 2) as counted
 from standing_sets t
 left join series r on r.set_id = t.set_id
 left join verdicts v on v.set_id = t.set_id

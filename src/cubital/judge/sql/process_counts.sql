@@ -11,7 +11,7 @@ naming as (
     select distinct facility from sets where attribution <> 'none'
 ),
 drawn as (
-    select j.month, {facility} as facility, {unit} as unit, {unit_name} as unit_name,
+    select j.month, j.facility, j.unit, j.unit_name,
         j.outside is null as in_population,
         p.measurable, p.complete,
         case when s.time_quality in ('exact', 'ambiguous_hour') and s.received_at >= s.collected_at
@@ -24,7 +24,7 @@ drawn as (
     where j.inside
 ),
 per_place as (
-    select month, facility, unit, min(unit_name) as unit_name,
+    select month, {facility} as facility, {unit} as unit, min({unit_name}) as unit_name,
         count(*) filter (in_population) as sets,
         count(*) filter (in_population and measurable) as bottle_measurable,
         count(*) filter (in_population and measurable and complete) as bottle_complete,
@@ -36,7 +36,7 @@ per_place as (
         count(*) filter (names_collectors) as collector_measurable,
         count(*) filter (attributed) as attributed
     from drawn
-    group by month, facility, unit
+    group by all
 ),
 filled as (
     select j.month, {facility} as facility, {unit} as unit,
