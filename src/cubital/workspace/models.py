@@ -31,6 +31,7 @@ class Batch(models.Model):
     taken_at = models.DateTimeField()
     file_name = models.CharField(max_length=255)
     fingerprint = models.CharField(max_length=64, db_index=True)
+    file_bytes = models.PositiveBigIntegerField(default=0)
     facility = models.ForeignKey(Facility, on_delete=models.PROTECT)
     source = models.CharField(max_length=200)
     reconciliation = models.JSONField(default=dict)

@@ -19,10 +19,12 @@ from cubital.domain.words import _
 
 if TYPE_CHECKING:
     from cubital.store.cultures import CultureStore
+    from cubital.store.rows import RowStore
 
 RECORDS = "records.sqlite3"
 SECRET = "secret.key"  # noqa: S105 - the name of the file, not what is in it
 CULTURES = "cultures"
+ROWS = "rows"
 SECRET_BYTES = 32
 SCHEMA = 1  # the number of the newest migration; kept in the SQLite file as its user_version
 WAL_IS_SAFE_FROM = (3, 51, 3)  # earlier versions can, rarely, lose a page when a checkpoint meets a second writer
@@ -41,6 +43,13 @@ class Workspace:
         from cubital.store.cultures import CultureStore
 
         return CultureStore(self.folder / CULTURES)
+
+    @property
+    def rows(self) -> RowStore:
+        """What became of every row of every file."""
+        from cubital.store.rows import RowStore
+
+        return RowStore(self.folder / ROWS)
 
     @property
     def secret(self) -> bytes:
@@ -139,7 +148,8 @@ def _database_settings(path: Path) -> dict[str, Any]:
             "transaction_mode": "IMMEDIATE",
             "timeout": 20,
             "init_command": (
-                f"PRAGMA journal_mode={journal};PRAGMA synchronous=FULL;PRAGMA foreign_keys=ON;PRAGMA temp_store=MEMORY;"
+                f"PRAGMA journal_mode={journal};PRAGMA synchronous=FULL;"
+                "PRAGMA foreign_keys=ON;PRAGMA temp_store=MEMORY;"
             ),
         },
     }
@@ -154,16 +164,34 @@ def _bring_up_to_date(workspace: Workspace) -> None:
             return
         _create_secret(workspace.folder)
         _migrate(workspace)
+        _seed(workspace)
+        _mark_schema(workspace)
 
 
 def _migrate(workspace: Workspace) -> None:
     from django.db import connections
     from django.db.migrations.executor import MigrationExecutor
 
-    connection = connections[workspace.alias]
-    executor = MigrationExecutor(connection)
+    executor = MigrationExecutor(connections[workspace.alias])
     executor.migrate([key for key in executor.loader.graph.leaf_nodes() if key[0] == "records"])
-    with connection.cursor() as cursor:
+
+
+def _seed(workspace: Workspace) -> None:
+    """What every workspace begins with: a charter and a policy, neither signed nor approved."""
+    from cubital.workspace.charters import seed_charter
+    from cubital.workspace.policies import seed_policy
+    from cubital.workspace.writing import one_transaction
+
+    with one_transaction(workspace):
+        seed_charter(workspace)
+        seed_policy(workspace)
+
+
+def _mark_schema(workspace: Workspace) -> None:
+    """Says, last of all, that the records are complete; until then every opening tries again."""
+    from django.db import connections
+
+    with connections[workspace.alias].cursor() as cursor:
         cursor.execute(f"pragma user_version = {SCHEMA}")
 
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import errno
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from filelock import FileLock, Timeout
+from filelock import BaseFileLock, FileLock, Timeout
 
 from cubital.domain.errors import CubitalError, MachineProblem, WorkspaceProblem
 from cubital.domain.words import _
@@ -23,28 +23,44 @@ CLOSED_WORDS = ("permission denied", "read-only", "readonly", "unable to open da
 
 
 @contextmanager
-def hold_workspace(workspace: Workspace, *, create: bool = False, patience: float = PATIENCE_SECONDS) -> Iterator[None]:
+def hold_workspace(
+    workspace: Workspace,
+    *,
+    create: bool = False,
+    patience: float = PATIENCE_SECONDS,
+    waiting: Callable[[], None] | None = None,
+) -> Iterator[None]:
     """Keeps every other writer out of the workspace for as long as the block runs.
 
-    Waits ``patience`` seconds for a writer that is at work, then says so in a ``WorkspaceProblem``. Trouble of the
-    machine inside the block (disk full, folder not writable) comes out as a sentence.
+    Where a writer is at work, calls ``waiting``, waits up to ``patience`` seconds, then says so in a
+    ``WorkspaceProblem``. Trouble of the machine inside the block (disk full, folder not writable) comes out as a
+    sentence.
     """
     with said_plainly(workspace.folder):
         if create:
             workspace.folder.mkdir(parents=True, exist_ok=True)
         lock = FileLock(workspace.folder / LOCK, preserve_lock_file=True)
+        _acquire(lock, folder=workspace.folder, patience=patience, waiting=waiting)
+        try:
+            yield
+        finally:
+            lock.release()
+
+
+def _acquire(lock: BaseFileLock, *, folder: Path, patience: float, waiting: Callable[[], None] | None) -> None:
+    try:
+        lock.acquire(timeout=0)
+    except Timeout:
+        if waiting:
+            waiting()
         try:
             lock.acquire(timeout=patience)
         except Timeout:
             raise WorkspaceProblem(
                 _("another run of Cubital is writing to this workspace."),
-                where=str(workspace.folder),
+                where=str(folder),
                 fix=_("Wait until it has finished, or close it, and try again. Nothing was changed."),
             ) from None
-        try:
-            yield
-        finally:
-            lock.release()
 
 
 @contextmanager
