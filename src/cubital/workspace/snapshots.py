@@ -1,0 +1,80 @@
+"""Opens the cultures as a committed batch left them, with the units' names of today."""
+
+from __future__ import annotations
+
+from cubital.domain.errors import RequestProblem
+from cubital.domain.snapshots import TableVersions
+from cubital.domain.words import _
+from cubital.engine import Session
+from cubital.store.places import read_unit_labels
+from cubital.workspace import records
+from cubital.workspace.opening import Workspace
+from cubital.workspace.unit_names import resolve_units
+
+UNIT_NAMES = {"facility": "VARCHAR", "unit_key": "VARCHAR", "current_key": "VARCHAR", "unit_name": "VARCHAR"}
+
+
+def open_snapshot(workspace: Workspace, batch: int | None = None) -> Session:
+    """A session with ``sets``, ``bottles``, ``isolates``, ``movements`` as a batch left them, by default the last.
+
+    ``unit_names(facility, unit_key, current_key, unit_name)`` maps every label of a unit to the key and the name that
+    it has today. Raises ``RequestProblem`` where no file has been taken or the batch is unknown.
+    """
+    entry = _committed(workspace, batch)
+    if entry is None:
+        raise RequestProblem(_("no file has been taken in yet."), fix=_("Take a laboratory file in first."))
+    return open_versions(workspace, versions_of(entry))
+
+
+def open_versions(workspace: Workspace, versions: TableVersions) -> Session:
+    """The same for table versions; an empty workspace opens with empty tables."""
+    session = workspace.cultures.open_snapshot(versions)
+    units = resolve_units(workspace, read_unit_labels(session))
+    session.add_rows("unit_names", UNIT_NAMES, [(u.facility, u.unit_key, u.current_key, u.unit_name) for u in units])
+    return session
+
+
+def snapshot_words(workspace: Workspace, batch: int | None = None) -> str:
+    """The snapshot as a receipt names it: ``batch 7 (sets 5, bottles 5, isolates 5, movements 1)``; or nothing."""
+    entry = _committed(workspace, batch)
+    if entry is None:
+        return ""
+    versions = versions_of(entry)
+    return _("batch {number} (sets {sets}, bottles {bottles}, isolates {isolates}, movements {movements})").format(
+        number=entry.number, sets=versions.sets, bottles=versions.bottles, isolates=versions.isolates,
+        movements=versions.movements,
+    )  # fmt: skip
+
+
+def committed_versions(workspace: Workspace) -> TableVersions:
+    """The versions that readers open now; all -1 before the first file."""
+    entry = _committed(workspace, None)
+    return versions_of(entry) if entry else TableVersions()
+
+
+def last_batch_number(workspace: Workspace) -> int:
+    """The number of the last committed batch; 0 before the first."""
+    entry = _committed(workspace, None)
+    return entry.number if entry else 0
+
+
+def versions_of(entry: records.Batch) -> TableVersions:
+    """The table versions that a batch names."""
+    return TableVersions(
+        sets=entry.sets_version,
+        bottles=entry.bottles_version,
+        isolates=entry.isolates_version,
+        movements=entry.movements_version,
+    )
+
+
+def _committed(workspace: Workspace, batch: int | None) -> records.Batch | None:
+    found = records.Batch.objects.using(workspace.alias).select_related("facility")
+    if batch is None:
+        return found.order_by("-number").first()
+    entry = found.filter(number=batch).first()
+    if entry is None:
+        raise RequestProblem(
+            _("there is no batch {number}.").format(number=batch), fix=_("The list of batches shows their numbers.")
+        )
+    return entry

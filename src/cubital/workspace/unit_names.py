@@ -1,0 +1,106 @@
+"""Joins the labels that one unit has had, and says how a unit is written today."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from cubital.domain.words import _
+from cubital.store.places import UnitLabel
+from cubital.workspace import records
+from cubital.workspace.opening import Workspace
+
+SHORT_LABEL = 3  # up to so many letters a word is taken for an abbreviation: ED, ICU
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rename:
+    """On a day the label ``old_key`` became ``new_key``, written ``new_name``."""
+
+    facility: str
+    old_key: str
+    new_key: str
+    new_name: str
+    on: date
+
+
+@dataclass(frozen=True, kw_only=True)
+class NamedUnit:
+    """One label, the key of the unit it belongs to today, and that unit's name."""
+
+    facility: str
+    unit_key: str
+    current_key: str
+    unit_name: str
+
+
+def unit_key(label: str) -> str:
+    """A unit's label as it is compared and stored: no difference of case or spacing."""
+    return " ".join(label.split()).casefold()
+
+
+def read_renames(workspace: Workspace) -> tuple[Rename, ...]:
+    """Every rename of the workspace, oldest first."""
+    found = records.UnitRename.objects.using(workspace.alias).select_related("facility").order_by("on", "id")
+    return tuple(
+        Rename(
+            facility=entry.facility.name, old_key=entry.old_key, new_key=entry.new_key, new_name=entry.new_name,
+            on=entry.on,
+        )
+        for entry in found
+    )  # fmt: skip
+
+
+def resolve_units(workspace: Workspace, labels: Iterable[UnitLabel]) -> tuple[NamedUnit, ...]:
+    """Today's key and name for every label, and for every label that a rename speaks of."""
+    renames = read_renames(workspace)
+    written = {
+        (entry.facility.name, entry.unit_key): entry.name
+        for entry in records.UnitName.objects.using(workspace.alias).select_related("facility")
+    }
+    keys = {(label.facility, label.unit_key) for label in labels}
+    keys |= {(rename.facility, key) for rename in renames for key in (rename.old_key, rename.new_key)}
+    current = join_labels(renames)
+    names = {(rename.facility, rename.new_key): rename.new_name for rename in renames} | written
+    return tuple(
+        NamedUnit(
+            facility=facility,
+            unit_key=key,
+            current_key=current.get((facility, key), key),
+            unit_name=_name_of(names, facility, current.get((facility, key), key)),
+        )
+        for facility, key in sorted(keys)
+    )
+
+
+def join_labels(renames: Sequence[Rename]) -> Mapping[tuple[str, str], str]:
+    """For every label that a rename speaks of, the key of its unit today: the newest name among the joined ones.
+
+    A label that goes away and comes back, or that takes in several others, ends with the name given last.
+    """
+    group: dict[tuple[str, str], set[tuple[str, str]]] = {}
+    newest: dict[tuple[str, str], str] = {}
+    for rename in sorted(renames, key=lambda entry: entry.on):
+        ends = [(rename.facility, rename.old_key), (rename.facility, rename.new_key)]
+        joined = set().union(*(group.get(end, {end}) for end in ends))
+        for label in joined:
+            group[label] = joined
+            newest[label] = rename.new_key
+    return newest
+
+
+def label_words(key: str) -> str:
+    """A tidied label in its best-looking case: ``ED``, ``5 West``, ``A&E``, ``Med Onc``."""
+    if not key:
+        return _("unit not known")
+    return " ".join(_cased(word) for word in key.split())
+
+
+def _cased(word: str) -> str:
+    short = len(word) <= SHORT_LABEL or word.endswith("icu")
+    return word.upper() if short or not word.isalpha() else word.capitalize()
+
+
+def _name_of(names: Mapping[tuple[str, str], str], facility: str, key: str) -> str:
+    return names.get((facility, key)) or label_words(key)
