@@ -23,6 +23,7 @@ MARCH_ENDS = date(2026, 3, 31)
 OVERLAP = timedelta(days=2)  # a monthly export starts a little before the month, to be sure
 INCUBATION = timedelta(days=3)  # negative sets younger than this are still preliminary when the file is made
 DOUBLED_ROW = 397  # every so many accessions, an export repeats a row
+MOVEMENTS_NAME = "marrowby-movements.csv"  # only Marrowby keeps them
 FOREIGN_SPECIMENS = ("Urine", "Cerebrospinal fluid", "Wound swab")
 
 
@@ -44,21 +45,28 @@ class WrittenWorld:
     truth: tuple[TrueSet, ...]
 
 
+def _names(hospital: Hospital) -> tuple[str, str]:
+    """The names of a hospital's two files of cultures: history, March."""
+    stem = hospital.name.lower().replace(" ", "-")
+    suffix = "xlsx" if hospital.key == "O" else "csv"
+    return f"{stem}-2024-04-to-2026-02.{suffix}", f"{stem}-2026-03.{suffix}"
+
+
+def world_file_names() -> tuple[str, ...]:
+    """The names of every file of the network, in the order in which they are taken in."""
+    return (MOVEMENTS_NAME, *(name for hospital in HOSPITALS for name in _names(hospital)))
+
+
 def write_world(folder: Path, *, seed: int = DEFAULT_SEED) -> WrittenWorld:
     """Writes every file of the network into ``folder``, which must exist. The truth is given back, not written."""
     files: list[WorldFile] = []
     truth: list[TrueSet] = []
     for hospital, draws in zip(HOSPITALS, draw_world(seed), strict=True):
         stays = spoil(draws, hospital, seed=seed)
-        stem = hospital.name.lower().replace(" ", "-")
-        suffix = "xlsx" if hospital.key == "O" else "csv"
         if stays:
-            movements = _write_movements(folder / f"{stem}-movements.csv", stays)
+            movements = _write_movements(folder / MOVEMENTS_NAME, stays)
             files.append(_world_file(movements, hospital, "movements"))
-        for name, reports in (
-            (f"{stem}-2024-04-to-2026-02.{suffix}", _history(draws)),
-            (f"{stem}-2026-03.{suffix}", _march(draws)),
-        ):
+        for name, reports in zip(_names(hospital), (_history(draws), _march(draws)), strict=True):
             files.append(_world_file(_write_cultures(folder / name, hospital, reports), hospital, "cultures"))
         truth += build_truth(draws)
     return WrittenWorld(files=tuple(files), truth=tuple(truth))

@@ -1,0 +1,48 @@
+"""The invented network as files to learn on: what a newcomer takes in without touching real data."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from cubital.domain.errors import RequestProblem
+from cubital.domain.words import _
+from cubital.workspace.demo.files import WorldFile, write_world
+from cubital.workspace.demo.world import DEFAULT_SEED, HOSPITALS
+
+NOTE = "read-me-first.txt"
+
+
+def write_practice_files(folder: Path, *, seed: int = DEFAULT_SEED) -> tuple[Path, ...]:
+    """Writes the laboratories' files and a note into ``folder``, made if need be; gives back what was written.
+
+    A folder that holds anything already is refused with ``RequestProblem``: nothing is ever overwritten.
+    """
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        raise RequestProblem(
+            _("there is something here already."), where=str(folder), fix=_("Name a new or an empty folder.")
+        )
+    folder.mkdir(parents=True, exist_ok=True)
+    files = write_world(folder, seed=seed).files
+    note = folder / NOTE
+    note.write_text(_note(files), encoding="utf-8")
+    return (note, *(file.path for file in files))
+
+
+def _note(files: tuple[WorldFile, ...]) -> str:
+    """What the files are and the commands that take them in, in order."""
+    hospitals = ", ".join(hospital.full_name for hospital in HOSPITALS)
+    lines = [
+        _("Practice files. Everything in them is invented: {hospitals} do not exist.").format(hospitals=hospitals),
+        _("Take them in one after the other:"),
+        "",
+        *(f"  cubital --workspace practice {command_for(file)}" for file in files),
+        "",
+    ]
+    return "\n".join(lines)
+
+
+def command_for(file: WorldFile) -> str:
+    """The command that takes this file in."""
+    if file.kind == "movements":
+        return f'movements {file.path.name} --facility "{file.facility}" --yes'
+    return f'take {file.path.name} --facility "{file.facility}" --timezone {file.timezone} --yes'
