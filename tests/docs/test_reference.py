@@ -7,12 +7,12 @@ import sys
 from pathlib import Path
 
 import pytest
+
+from cubital.domain.charter import Window
 from reference_pages.commands import every_command
 from reference_pages.errors import every_error
 from reference_pages.markdown import Page, choices, table
 from reference_pages.python_names import floor_modules, public_names, use_case_modules
-
-from cubital.domain.charter import Window
 
 ROOT = Path(__file__).resolve().parents[2]
 REFERENCE = ROOT / "docs" / "reference"
