@@ -1,0 +1,39 @@
+"""Runs every published definition over the cultures of a workspace."""
+
+from __future__ import annotations
+
+from cubital.answers.bench import Bench, JudgedDefinition, build_bench
+from cubital.domain.charter import Charter, Population, with_population
+from cubital.engine import Session
+from cubital.judge.api import count_months, grown_verdicts
+from cubital.judge.counts import Scope
+from cubital.reference.charters import published_charters
+from cubital.workspace.opening import Workspace
+from cubital.workspace.snapshots import open_snapshot
+
+
+def run_bench(
+    workspace: Workspace, *, from_month: str | None = None, to_month: str | None = None, adults: bool = False
+) -> Bench:
+    """Every published definition over the same months (``YYYY-MM``, inclusive; none means all).
+
+    With ``adults`` every definition counts adults, and unknown age is kept; without it each counts whom its
+    publication counts. Raises ``RequestProblem`` where no file has been taken or a month is no month.
+    """
+    scope = Scope(from_month=from_month, to_month=to_month)
+    charters = published_charters().values()
+    with open_snapshot(workspace) as session:
+        return build_bench(
+            [
+                judge_definition(session, with_population(one, Population.ADULTS) if adults else one, scope=scope)
+                for one in charters
+            ]
+        )
+
+
+def judge_definition(session: Session, charter: Charter, *, scope: Scope) -> JudgedDefinition:
+    """One charter over the sets of a session."""
+    months = count_months(session, charter, scope=scope)
+    return JudgedDefinition(
+        charter=charter, months=months, verdicts=grown_verdicts(session, charter, scope=scope, judge=False)
+    )
