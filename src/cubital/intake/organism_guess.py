@@ -1,0 +1,199 @@
+"""Guesses for misspelled names, never across genera without saying so.
+
+A guess is taken only when the nearest name is near, no other genus is nearly as near, and the species word agrees.
+Everything else stays unread and is listed with proposals.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+from cubital.intake.result_vocabulary import (
+    genus_words,
+    key_of_genus_word,
+    known_words,
+    phrase_words,
+    taxon_words,
+)
+from cubital.reference.commensals import Standing, commensal_lists, standing
+from cubital.reference.organisms import holders, organisms
+from cubital.reference.spellings import epithets, genera_of_epithet
+
+ACCEPTED_SCORE = 88.0  # of 100: one letter in eight, on genus and species together
+_LATIN = re.compile(r"[a-z]{2,}(us|um|a|is|e|i|ans|ens|ax|ix|yx|or|er|on|o|es)$")
+_GENUS_LIKE = re.compile(
+    r"[a-z]*(bacter|bacteri?um|bacteria|coccus|cocci|monas|ella|bacillus|bacilli|myces|mycoides|spora|phaga|plasma"
+    r"|nema|vibrio|spirillum)$"
+)
+
+
+@dataclass(frozen=True)
+class Guess:
+    """A key that may be taken, or none; ``contradicts`` when genus and species belong to different organisms."""
+
+    key: str = ""
+    score: float = 0.0
+    species: bool = False
+    contradicts: bool = False
+
+
+def looks_latin(word: str) -> bool:
+    """Whether a word might be a species word of an organism that no table has."""
+    return len(word) >= 4 and bool(_LATIN.match(word))
+
+
+def looks_like_genus(word: str) -> bool:
+    """Whether a word alone looks like the name of an organism that no table has."""
+    return len(word) >= 6 and bool(_GENUS_LIKE.match(word))
+
+
+@lru_cache(maxsize=16384)
+def correct_phrase_word(word: str) -> str:
+    """``grwoth`` to ``growth``: one letter off a phrase's word and not near any organism's; else the word itself."""
+    if len(word) < 5 or word in known_words():
+        return word
+    near = _nearest(word, phrase_words(), 1)
+    if len(near) != 1 or _nearest(word, taxon_words(), 1):
+        return word
+    return near[0][0]
+
+
+@lru_cache(maxsize=16384)
+def guess_species(genus: str, word: str) -> Guess:
+    """The species meant by ``word`` after the (folded) word of a known genus.
+
+    No key and no contradiction: a species the tables do not have, to be read as the genus. A contradiction: the word
+    belongs to a similar genus, or resembles a species that must not be lost in its genus.
+    """
+    own = epithets().get(genus, {})
+    near = _nearest(word, own, _letters_off(word))
+    if near and (len(near) == 1 or near[0][1] < near[1][1] or _same_key(near, own)):
+        key = own[near[0][0]]
+        score = _score(f"{genus} {word}", f"{genus} {near[0][0]}")
+        if score >= ACCEPTED_SCORE and not _borrowed(genus, word, near[0][1]):
+            return Guess(key, score, species=True)
+    return Guess(contradicts=bool(near) or _borrowed(genus, word, 3) or _hides_pathogen(genus, word))
+
+
+@lru_cache(maxsize=16384)
+def guess_genus(word: str, epithet: str) -> Guess:
+    """The genus (or species, with ``epithet``) meant by a misspelled word; ``epithet`` is empty for a word alone."""
+    if len(word) < 5:
+        return Guess()
+    allowed = _letters_off(word)
+    near = _nearest(word, genus_words(), allowed + 1)
+    if not near or near[0][1] > allowed:
+        return Guess()
+    best, distance = near[0]
+    others = [(name, far) for name, far in near[1:] if not _same_genus(name, best)]
+    if not epithet:
+        tied = any(far < 2 * distance for _name, far in others)
+        return Guess() if tied else _accepted(key_of_genus_word(best), word, best)
+    agreeing = [name for name, far in near if far <= allowed and epithet in epithets().get(name, {})]
+    if agreeing:
+        keys = {epithets()[name][epithet] for name in agreeing}
+        meant = f"{agreeing[0]} {epithet}"
+        return Guess() if len(keys) > 1 else _accepted(keys.pop(), f"{word} {epithet}", meant, species=True)
+    if any(far <= distance + 1 for _name, far in others) or _borrowed(best, epithet, 3):
+        return Guess(contradicts=True)
+    return _guess_both(best, word, epithet)
+
+
+def _guess_both(genus: str, word: str, epithet: str) -> Guess:
+    inner = guess_species(genus, epithet)
+    if inner.contradicts:
+        return inner
+    if not inner.key:
+        return _accepted(key_of_genus_word(genus), word, genus)
+    written = next(name for name, key in epithets()[genus].items() if key == inner.key)
+    return _accepted(inner.key, f"{word} {epithet}", f"{genus} {written}", species=True)
+
+
+def _accepted(key: str, written: str, meant: str, *, species: bool = False) -> Guess:
+    score = _score(written, meant)
+    return Guess(key, score, species=species) if score >= ACCEPTED_SCORE else Guess()
+
+
+def _letters_off(word: str) -> int:
+    return 1 if len(word) < 8 else 2
+
+
+def _nearest(word: str, choices: Any, letters: int) -> list[tuple[str, int]]:
+    """Choices at most ``letters`` edits away (insert, delete, replace, swap neighbours), nearest first."""
+    from rapidfuzz import process
+    from rapidfuzz.distance import OSA
+
+    found = process.extract(word, list(choices), scorer=OSA.distance, score_cutoff=letters, limit=6)
+    return sorted(((name, int(far)) for name, far, _place in found), key=lambda pair: (pair[1], pair[0]))
+
+
+def _score(written: str, meant: str) -> float:
+    from rapidfuzz.distance import OSA
+
+    return round(100 * OSA.normalized_similarity(written, meant), 1)
+
+
+def _same_key(near: list[tuple[str, int]], own: Any) -> bool:
+    return len({own[name] for name, far in near if far == near[0][1]}) == 1
+
+
+def _same_genus(a: str, b: str) -> bool:
+    """Two words for one genus: an old spelling, or a genus split off from the other."""
+    first, second = key_of_genus_word(a), key_of_genus_word(b)
+    return first == second
+
+
+def _borrowed(genus: str, epithet: str, letters: int) -> bool:
+    """Whether the species word is that of another genus with a similar name: *Bacillus fragilis*, *Enterobacter faecalis*.
+
+    Then one of the two words is wrong, and nobody can say which.
+    """
+    from rapidfuzz.distance import OSA
+
+    others = set(genera_of_epithet().get(epithet, ()))
+    if letters:
+        others |= {name for near, _far in _near_epithets(epithet) for name in genera_of_epithet()[near]}
+    own = key_of_genus_word(genus) if genus in genus_words() else ""
+    return any(
+        other != genus
+        and not _related(own, other)
+        and (other[:3] == genus[:3] or OSA.distance(other, genus, score_cutoff=3) <= 3)
+        for other in others
+    )
+
+
+@lru_cache(maxsize=16384)
+def _near_epithets(epithet: str) -> tuple[tuple[str, int], ...]:
+    return tuple(_nearest(epithet, genera_of_epithet(), 1)) if len(epithet) >= 5 else ()
+
+
+def _related(key: str, genus_word: str) -> bool:
+    other = key_of_genus_word(genus_word)
+    return key == other or other in holders(key) or key in holders(other)
+
+
+def _hides_pathogen(genus: str, word: str) -> bool:
+    """Whether ``word`` resembles a species that its genus would carry onto a commensal list: *anthracis*, *diphtheriae*."""
+    from rapidfuzz.distance import OSA
+
+    return any(OSA.normalized_similarity(word, epithet) >= 0.6 for epithet in _protected(genus))
+
+
+@lru_cache
+def _protected(genus: str) -> tuple[str, ...]:
+    key = key_of_genus_word(genus) if genus in genus_words() else ""
+    kept = []
+    for epithet, species in epithets().get(genus, {}).items():
+        for name in commensal_lists():
+            if standing(key, name) is Standing.COMMENSAL and standing(species, name) is not Standing.COMMENSAL:
+                kept.append(epithet)
+    return tuple(dict.fromkeys(kept))
+
+
+def genus_of(key: str) -> str:
+    """The genus key of an organism, empty for groups over several genera and for unknown keys."""
+    one = organisms().get(key)
+    return one.genus if one else ""
