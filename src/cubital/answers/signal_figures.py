@@ -98,7 +98,7 @@ def _first_signal(reading: SignalReading) -> Figure:
     return Figure(
         key="first_signal", label=_("First signal"), unit="sets", note=note,
         value=None if first is None or _unsound(reading) else float(first),
-        denominator=reading.asked.sets or None,
+        numerator=first, denominator=None if first is None else reading.asked.sets,
         method=_("above the upper limit, and an exact chance of at most {share}").format(
             share=share_words(reading.policy.most_chance)
         ),
