@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from cubital.answers.palette import recolour_picture
 from cubital.domain.answer import Answer, AnswerTable, Figure, Verdict
 from cubital.domain.errors import RequestProblem
 from cubital.domain.words import _, day_words, month_words, ngettext
@@ -15,6 +16,7 @@ from cubital.papers.pictures import render_svg
 from cubital.papers.typeset import PageTooLong, PaperSize, Sheet, typeset
 
 PICTURE_WIDTH = 560  # pixels over the width of the page: 12 pixels of a picture come out near 10 points
+PAPER_COLOURS = {"paper": "#ffffff", "ink": "#1f1f1f", "muted": "#5f5f5f", "band": "#e4e4e4", "accent": "#1f1f1f"}
 # What a staff room needs beside the sentence, in this order; the page of the month has the rest.
 BESIDE = (
     "contamination", "to_adjudicate", "solitary_by_episode", "bottles_complete", "positivity", "minutes_to_receipt",
@@ -81,7 +83,7 @@ def print_unit_page(page: UnitPage, *, paper: PaperSize = PaperSize.A4) -> bytes
 
 
 def _sheet(page: UnitPage, layout: Layout, paper: PaperSize) -> Sheet:
-    picture = dict(page.answer.picture)
+    picture = recolour_picture(page.answer.picture, PAPER_COLOURS)
     picture.pop("title", None)  # on paper the sentence above is the title
     drawn = {"picture": render_svg(picture, width=PICTURE_WIDTH, height=layout.picture)} if picture else {}
     return Sheet(
@@ -103,7 +105,7 @@ def _page_words(page: UnitPage, layout: Layout, *, has_picture: bool) -> dict[st
         "verdict": verdict_words(answer.verdict),
         "loud": answer.verdict is Verdict.SIGNAL,
         "sentence": unbroken(answer.sentence),
-        "counted": unbroken(page.counted),
+        "counted": unbroken(" · ".join(part for part in (page.counted, _checked_words(answer)) if part)),
         "picture": has_picture,
         "picture_words": _picture_words(answer),
         "beside_head": [_("Beside it"), _("This month"), _("Counts"), _("Likely range")],
@@ -113,7 +115,7 @@ def _page_words(page: UnitPage, layout: Layout, *, has_picture: bool) -> dict[st
         "focus_title": _("This month's focus"),
         "focus": unbroken(page.highlights.focus),
         "cautions_title": _("Keep in mind"),
-        "cautions": [unbroken(words) for words in _cautions(answer.cautions, layout.cautions)],
+        "cautions": [unbroken(words) for words in _cautions(_all_cautions(answer), layout.cautions)],
         "definition": page.definition,
         "receipt": _receipt_words(page),
     }
@@ -143,6 +145,15 @@ def _figure_row(figure: Figure) -> dict[str, Any]:
         return {"label": figure.label, "note": figure.note or _("not measurable")}
     cells = [value_words(figure), count_words(figure), interval_words(figure)]
     return {"label": figure.label, "note": "", "cells": [unbroken(cell) for cell in cells]}
+
+
+def _checked_words(answer: Answer) -> str:
+    passed = [check.words for check in answer.checks if check.passed]
+    return _("Checked first: {words}").format(words=" ".join(passed)) if passed else ""
+
+
+def _all_cautions(answer: Answer) -> tuple[str, ...]:
+    return (*(check.words for check in answer.checks if not check.passed), *answer.cautions)
 
 
 def _cautions(cautions: tuple[str, ...], most: int) -> list[str]:
