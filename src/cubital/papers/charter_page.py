@@ -8,9 +8,9 @@ from typing import Any
 
 from cubital.domain.charter import Charter, Signature
 from cubital.domain.errors import RequestProblem
-from cubital.domain.words import _, day_words, share_words
+from cubital.domain.words import _, day_words, grouped_words, share_words
 from cubital.papers.charter_words import charter_choices
-from cubital.papers.figure_words import grouped_words, unbroken
+from cubital.papers.figure_words import unbroken
 from cubital.papers.typeset import PageTooLong, PaperSize, Sheet, typeset
 
 EMPTY_LINES = 3  # education, laboratory, infection prevention

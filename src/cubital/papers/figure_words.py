@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from cubital.domain.answer import Figure
-from cubital.domain.words import _, current_language, decimal_words, share_words
+from cubital.domain.words import _, decimal_words, grouped_words, share_words
 
 
 def value_words(figure: Figure) -> str:
@@ -42,11 +42,6 @@ def interval_words(figure: Figure) -> str:
     else:
         low, high = _number_words(figure.low), _number_words(figure.high)
     return _("{low} to {high}").format(low=low, high=high)
-
-
-def grouped_words(count: int) -> str:
-    """A count with its thousands set apart: ``11,142``; Spanish writes ``11 142`` with a narrow space."""
-    return f"{count:,}".replace(",", "\u202f" if current_language() == "es" else ",")
 
 
 def unbroken(words: str) -> str:

@@ -10,15 +10,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from cubital.domain.answer import Answer, Figure, Verdict
-from cubital.domain.words import _, decimal_words, share_words
-from cubital.papers.figure_words import grouped_words
+from cubital.domain.words import _, decimal_words, grouped_words, share_words
 
 # Figures a unit can do something about; true where more is better. Positivity is not among them: neither more nor
 # less growth is a unit's merit.
 MORE_IS_BETTER = {
     "solitary_by_episode": False,
     "bottles_complete": True,
-    "receipt_late": False,
+    "receipt_very_late": False,
     "fill_low": False,
     "collector_known": True,
 }
@@ -69,7 +68,7 @@ def _strength_words(figure: Figure) -> str:
     return {
         "solitary_by_episode": _("A second set was taken in {rest} of {total} episodes ({rest_share})."),
         "bottles_complete": _("Both bottles came in {count} of {total} sets ({share})."),
-        "receipt_late": _("{rest} of {total} sets reached the laboratory in time ({rest_share})."),
+        "receipt_very_late": _("{rest} of {total} sets reached the laboratory in time ({rest_share})."),
         "fill_low": _("{rest} of {total} bottles were filled well enough ({rest_share})."),
         "collector_known": _("The collector is known for {count} of {total} sets ({share})."),
     }[figure.key].format(**_numbers(figure))
@@ -85,7 +84,7 @@ def _focus_words(figure: Figure, line: float) -> str:
             "{rest} of {total} sets came without both bottles ({rest_share}; local policy asks for both in {line}). "
             "Have both at hand before the needle."
         ),
-        "receipt_late": _(
+        "receipt_very_late": _(
             "{count} of {total} sets reached the laboratory late ({share}; local policy says {line} at most). "
             "Send each set as soon as it is labelled."
         ),
@@ -126,7 +125,7 @@ def _signal_words(answer: Answer) -> str:
 def _nothing_words(*, has_lines: bool) -> str:
     if has_lines:
         return _("Nothing stands out against local policy this month. Keep to the plan. Agreed here: ____________")
-    return _("Local policy draws no line for the figures above. Agreed here for this month: ____________")
+    return _("No approved local policy draws a line for these figures. Agreed here for this month: ____________")
 
 
 def _numbers(figure: Figure) -> dict[str, str]:

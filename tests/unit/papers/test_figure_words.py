@@ -5,8 +5,7 @@ from __future__ import annotations
 import pytest
 
 from cubital.domain.answer import Figure
-from cubital.domain.words import choose_language
-from cubital.papers.figure_words import count_words, grouped_words, interval_words, unbroken, value_words
+from cubital.papers.figure_words import count_words, interval_words, unbroken, value_words
 
 
 def figure(value, unit, **more):
@@ -31,14 +30,6 @@ def test_an_interval_names_its_unit_once():
     assert interval_words(figure(0.038, "proportion", low=0.0244, high=0.0589)) == "2.4 to 5.9 %"
     assert interval_words(figure(4.0, "minutes", low=3.5, high=5.0)) == "3.5 to 5"
     assert interval_words(figure(4.0, "minutes", low=3.5)) == ""
-
-
-def test_spanish_sets_thousands_apart_by_a_narrow_space():
-    choose_language("es")
-    try:
-        assert grouped_words(11142) == "11\u202f142"
-    finally:
-        choose_language("en")
 
 
 def test_a_number_is_never_parted_from_its_unit():
