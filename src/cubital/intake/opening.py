@@ -1,0 +1,83 @@
+"""From a path to tables of text with a header, whatever the file is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from cubital.domain.errors import FileProblem
+from cubital.domain.words import _
+from cubital.intake.delimited import SheetText, find_table
+from cubital.intake.roles import header_score
+from cubital.intake.source_files import FileKind, open_source
+from cubital.intake.text_files import copy_as_utf8
+from cubital.intake.workbooks import read_workbook
+
+
+@dataclass(frozen=True, kw_only=True)
+class OpenedFile:
+    """The readable tables of one file and how they were found.
+
+    ``lines`` and ``quotes`` are counted for text files only. ``left_out`` names sheets without a usable table and how
+    many rows they have.
+    """
+
+    name: str
+    kind: FileKind
+    encoding: str
+    sheets: tuple[SheetText, ...]
+    left_out: tuple[tuple[str, int], ...] = ()
+    notes: tuple[str, ...] = ()
+    lines: int = 0
+    quotes: int = 0
+
+    @property
+    def main(self) -> SheetText:
+        """The sheet whose header decides."""
+        return self.sheets[0]
+
+
+def open_file(path: Path, scratch: Path) -> OpenedFile:
+    """Opens a text file, a gzipped one or a workbook.
+
+    Raises ``FileProblem`` for everything that is no table; see ``source_files``, ``text_files``, ``delimited`` and
+    ``workbooks`` for each.
+    """
+    source = open_source(path, scratch)
+    if source.kind is FileKind.WORKBOOK:
+        sheets, left_out = read_workbook(source, scratch)
+        return OpenedFile(
+            name=source.name,
+            kind=source.kind,
+            encoding="",
+            sheets=sheets,
+            left_out=left_out,
+            notes=source.notes + tuple(_sheet_notes(left_out)),
+        )
+    copy = copy_as_utf8(source, scratch)
+    sheet = find_table(copy.path, name=source.name, score=header_score)
+    _refuse_one_column(sheet, source.name)
+    return OpenedFile(
+        name=source.name,
+        kind=source.kind,
+        encoding=copy.encoding,
+        sheets=(sheet,),
+        notes=source.notes,
+        lines=copy.lines,
+        quotes=copy.quotes,
+    )
+
+
+def _sheet_notes(left_out: tuple[tuple[str, int], ...]) -> list[str]:
+    return [
+        _("Sheet '{sheet}' holds no table of this kind; it was not read.").format(sheet=name) for name, _n in left_out
+    ]
+
+
+def _refuse_one_column(sheet: SheetText, name: str) -> None:
+    if len(sheet.headers) < 2:
+        raise FileProblem(
+            _("every row is one single cell: nothing separates the columns, or something unusual does."),
+            where=name,
+            fix=_("Export it with commas, semicolons, tabs or bars between the columns, or as XLSX."),
+        )
