@@ -1,0 +1,81 @@
+-- The small readings that every step shares. Text in, value out, null where it cannot be read.
+
+-- Blank cells and the ways of writing "nothing here" are null.
+create or replace macro filled(x) as
+  nullif(trim(x), '');
+
+-- Digits as 9, words as a, AM and PM as p: what date_shapes.py knows by heart.
+create or replace macro date_shape(x) as
+  translate(
+    regexp_replace(
+      regexp_replace(trim(x), '[ap]\.?m\.?$', 'p', 'i'),
+      '\p{L}{3,}\.?', 'a', 'g'),
+    '0123456789', '9999999999');
+
+-- First letters of the months in English, Spanish, French, German, Italian and Portuguese, where they differ.
+create or replace macro month_number(word) as
+  case left(strip_accents(lower(word)), 3)
+    when 'jan' then '01' when 'ene' then '01' when 'gen' then '01'
+    when 'feb' then '02' when 'fev' then '02'
+    when 'mar' then '03' when 'maa' then '03' when 'mrz' then '03'
+    when 'apr' then '04' when 'abr' then '04' when 'avr' then '04'
+    when 'may' then '05' when 'mai' then '05' when 'mag' then '05' when 'mei' then '05'
+    when 'jun' then '06' when 'giu' then '06'
+    when 'jul' then '07' when 'lug' then '07'
+    when 'jui' then case when left(strip_accents(lower(word)), 4) = 'juil' then '07' else '06' end
+    when 'aug' then '08' when 'ago' then '08' when 'aou' then '08'
+    when 'sep' then '09' when 'set' then '09'
+    when 'oct' then '10' when 'okt' then '10' when 'ott' then '10' when 'out' then '10'
+    when 'nov' then '11'
+    when 'dec' then '12' when 'dic' then '12' when 'dez' then '12'
+  end;
+
+create or replace macro without_month_names(x) as
+  regexp_replace(
+    x, '\p{L}{3,}\.?',
+    coalesce('-' || month_number(regexp_extract(x, '\p{L}{3,}')) || '-', ' '));
+
+create or replace macro without_halves(x) as
+  regexp_replace(upper(x), '([AP])\.?M\.?$', '\1M');
+
+-- An offset or Z at the end, in minutes east of UTC; null where none is written.
+create or replace macro offset_minutes(x) as
+  case
+    when regexp_matches(x, '[Zz]$') then 0
+    when regexp_matches(x, '\d{2}(:?\d{2}){1,2}([.,]\d+)? ?[+-]\d{2}(:?\d{2})?$') then
+      (case when regexp_extract(x, '([+-])\d{2}(:?\d{2})?$', 1) = '-' then -1 else 1 end)
+      * (try_cast(regexp_extract(x, '[+-](\d{2})(:?\d{2})?$', 1) as integer) * 60
+         + coalesce(try_cast(nullif(regexp_extract(x, '[+-]\d{2}:?(\d{2})$', 1), '') as integer), 0))
+  end;
+
+create or replace macro without_offset(x) as
+  regexp_replace(x, ' ?([Zz]|[+-]\d{2}:?\d{2}|[+-]\d{2})$', '');
+
+-- Days since the end of 1899, as spreadsheets count; only days from 1927 to 2064 are taken for that.
+create or replace macro serial_time(x) as
+  case
+    when try_cast(replace(x, ',', '.') as double) between 10000 and 60000
+    then timestamp '1899-12-30 00:00:00'
+      + to_seconds(round(try_cast(replace(x, ',', '.') as double) * 86400))
+  end;
+
+create or replace macro epoch_time(x, per_second) as
+  make_timestamp((try_cast(x as bigint) // per_second) * 1000000);
+
+-- Whole years between birth and a day.
+create or replace macro age_years(birth, day) as
+  date_sub('year', birth, day);
+
+create or replace macro age_group_of(years) as
+  case
+    when years is null or years < 0 or years > 120 then 'unknown'
+    when years < 1 then 'under_1'
+    when years < 18 then '1_to_17'
+    when years < 65 then '18_to_64'
+    when years < 80 then '65_to_79'
+    else '80_and_over'
+  end;
+
+-- Places and people are compared without case, double spaces or outer spaces.
+create or replace macro tidy_label(x) as
+  lower(regexp_replace(trim(x), '\s+', ' ', 'g'));
