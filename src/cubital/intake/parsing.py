@@ -1,0 +1,192 @@
+"""Lays the view ``parsed`` over the staged text: every column a culture file can have, present or null, times as times."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from cubital.domain.cultures import BottleKind
+from cubital.engine import Session
+from cubital.engine.session import quote_text
+from cubital.intake.columns import Recognition
+from cubital.intake.dates import DatePlan
+from cubital.intake.roles import Role
+
+# A collection time that reads 00:00 in more than one row of twenty is a date without a time; chance gives one in 1,440.
+MIDNIGHT_SHARE = 0.05
+
+# What a moment is made of: whole times, or a date with the hour in a column of its own.
+MOMENTS: Mapping[str, tuple[Role, Role | None, Role | None]] = {
+    "collected": (Role.COLLECTED, Role.COLLECTED_DATE, Role.COLLECTED_CLOCK),
+    "received": (Role.RECEIVED, Role.RECEIVED_DATE, Role.RECEIVED_CLOCK),
+    "loaded": (Role.LOADED, None, None),
+    "positive": (Role.POSITIVE, None, None),
+    "birth": (Role.BIRTH, None, None),
+}
+_READ_ROLES = (
+    Role.ACCESSION, Role.PATIENT, Role.BIRTH, Role.AGE, Role.UNIT, Role.COLLECTED, Role.COLLECTED_DATE, Role.COLLECTED_CLOCK,
+    Role.RECEIVED, Role.RECEIVED_DATE, Role.RECEIVED_CLOCK, Role.LOADED, Role.POSITIVE, Role.BOTTLE, Role.AEROBIC,
+    Role.ANAEROBIC, Role.FILL, Role.COLLECTOR, Role.BADGE, Role.SITE, Role.METHOD, Role.SPECIMEN, Role.TEST, Role.STATUS,
+    Role.RESULT, Role.ISOLATE, Role.ANTIBIOTIC, Role.REJECT, Role.QUANTITY, Role.FROM, Role.TO,
+)  # fmt: skip
+
+
+@dataclass(frozen=True, kw_only=True)
+class FieldMap:
+    """Which engine columns exist: names in ``staged`` by role, organism columns in order."""
+
+    names: Mapping[str, str]
+    organisms: tuple[str, ...] = ()
+
+    def has(self, role: Role) -> bool:
+        return role.value in self.names
+
+    def text(self, role: Role) -> str:
+        """The SQL for a role's text; a typed null where the file has no such column."""
+        return f'"{role.value}"' if role.value in self.names else "null::varchar"
+
+
+def map_fields(recognition: Recognition) -> FieldMap:
+    """The columns worth staging: name in the engine to label in the file."""
+    names = {role.value: column.label for role in _READ_ROLES if (column := recognition.column(role)) is not None}
+    organisms = {f"organism_{n}": c.label for n, c in enumerate(recognition.columns_of(Role.ORGANISM), start=1)}
+    return FieldMap(names={**names, **organisms}, organisms=tuple(organisms))
+
+
+@dataclass(frozen=True, kw_only=True)
+class MomentSource:
+    """One moment of a set: the SQL text to study, and a column with only the date to fall back on."""
+
+    name: str
+    label: str
+    text: str
+    fallback: str = ""
+    fallback_label: str = ""
+
+
+def moment_sources(fields: FieldMap) -> list[MomentSource]:
+    """Where each moment is written; a date and its clock in two columns are read as one text."""
+    sources = []
+    for name, (whole, day, clock) in MOMENTS.items():
+        if fields.has(whole):
+            spare = fields.text(day) if day and fields.has(day) else ""
+            label = fields.names[day.value] if day and spare else ""
+            sources.append(
+                MomentSource(
+                    name=name,
+                    label=fields.names[whole.value],
+                    text=fields.text(whole),
+                    fallback=spare,
+                    fallback_label=label,
+                )
+            )
+        elif day and fields.has(day):
+            text = fields.text(day)
+            if clock and fields.has(clock):
+                text = f"replace({text}, ' 00:00:00', '') || coalesce(' ' || {fields.text(clock)}, '')"
+            sources.append(MomentSource(name=name, label=fields.names[day.value], text=f"({text})"))
+    return sources
+
+
+@dataclass(frozen=True, kw_only=True)
+class MomentPlans:
+    """The settled plan of each moment, by name; fallback days under ``NAME_day``."""
+
+    plans: Mapping[str, DatePlan] = field(default_factory=dict)
+
+    def time(self, name: str, zone: str) -> str:
+        plan = self.plans.get(name)
+        if plan is None:
+            return "null::timestamp"
+        if plan.zoned:
+            minutes = f"coalesce(offset_minutes(trim({plan.source})), 0)"
+            return f"timezone({quote_text(zone)}, timezone('UTC', {plan.expression()} - to_minutes({minutes})))"
+        return plan.expression()
+
+
+def create_parsed(session: Session, fields: FieldMap, moments: MomentPlans, *, zone: str) -> None:
+    """Creates the views ``parsed`` (a line per row and result cell) and ``parsed_rows`` (a line per row)."""
+    parts = _result_parts(fields)
+    shared = _shared_columns(session, fields, moments, zone)
+    selects = []
+    for number, (result, bottle) in enumerate(parts):
+        wanted = f" where {result} is not null" if number else ""
+        selects.append(f"select {shared}, {result} as result, {bottle} as bottle from staged{wanted}")
+    session.do(f"create or replace temp view parsed as {' union all '.join(selects)}")
+    session.do(f"create or replace temp view parsed_rows as {selects[0]}")
+
+
+def _result_parts(fields: FieldMap) -> list[tuple[str, str]]:
+    """Each column that holds a result, with the bottle it speaks of."""
+    bottle = fields.text(Role.BOTTLE)
+    organisms = [f'"{name}"' for name in fields.organisms]
+    parts = []
+    if organisms:
+        parts.append((f"coalesce({organisms[0]}, {fields.text(Role.RESULT)})", bottle))
+        parts += [(name, bottle) for name in organisms[1:]]
+    elif fields.has(Role.RESULT):
+        parts.append((fields.text(Role.RESULT), bottle))
+    for role, kind in ((Role.AEROBIC, BottleKind.AEROBIC), (Role.ANAEROBIC, BottleKind.ANAEROBIC)):
+        if fields.has(role):
+            parts.append((fields.text(role), quote_text(kind.value)))
+    return parts or [("null::varchar", bottle)]
+
+
+def _shared_columns(session: Session, fields: FieldMap, moments: MomentPlans, zone: str) -> str:
+    text = fields.text
+    collector = text(Role.COLLECTOR)
+    if fields.has(Role.BADGE):
+        collector = f"coalesce('badge' || chr(31) || {text(Role.BADGE)}, {collector})"
+    site = f"nullif(coalesce({text(Role.METHOD)}, '') || chr(31) || coalesce({text(Role.SITE)}, ''), chr(31))"
+    verdict = text(Role.RESULT) if fields.organisms else "null::varchar"
+    columns = {
+        "line": "staged.rowid",
+        "kept": "unkept is null",
+        "unkept": "unkept",
+        "accession": text(Role.ACCESSION),
+        "patient": text(Role.PATIENT),
+        "birth": moments.time("birth", zone),
+        "age": text(Role.AGE),
+        "unit": text(Role.UNIT),
+        "collected": moments.time("collected", zone),
+        "collected_timed": _is_timed(session, moments, "collected", zone),
+        "collected_day": moments.time("collected_day", zone),
+        "collected_text": f"{moments.plans['collected'].source}" if "collected" in moments.plans else "null::varchar",
+        "received": moments.time("received", zone),
+        "received_timed": _is_timed(session, moments, "received", zone),
+        "loaded": moments.time("loaded", zone),
+        "positive": moments.time("positive", zone),
+        "status": text(Role.STATUS),
+        "collector": collector,
+        "site_text": site if fields.has(Role.SITE) or fields.has(Role.METHOD) else "null::varchar",
+        "verdict": verdict,
+        "reject_reason": text(Role.REJECT),
+        "fill_ml": text(Role.FILL),
+        "isolate_no": text(Role.ISOLATE),
+        "antibiotic": text(Role.ANTIBIOTIC),
+        "specimen": text(Role.SPECIMEN),
+        "test": text(Role.TEST),
+    }
+    return ", ".join(f"{expression} as {name}" for name, expression in columns.items())
+
+
+def _is_timed(session: Session, moments: MomentPlans, name: str, zone: str) -> str:
+    """The SQL that is true where a time of day was written; midnights of a date-only column do not count."""
+    plan = moments.plans.get(name)
+    if plan is None or not plan.has_time:
+        return "false"
+    time = moments.time(name, zone)
+    written = f"(contains({plan.source}, ':') or length({plan.source}) >= 12)"
+    midnight = f"{time} = date_trunc('day', {time})"
+    (many, midnights) = session.one(
+        f"select count(*), count(*) filter (where {midnight} and {written}) from staged where {plan.source} is not null"
+    )
+    dates_only = midnights >= 3 and midnights > MIDNIGHT_SHARE * many
+    return f"not ({midnight})" if dates_only else f"not ({midnight} and not {written})"
+
+
+def study_moments(sources: Sequence[MomentSource]) -> list[tuple[str, str, str]]:
+    """Name, SQL text and label of everything whose way of writing dates must be studied."""
+    found = [(source.name, source.text, source.label) for source in sources]
+    found += [(f"{source.name}_day", source.fallback, source.fallback_label) for source in sources if source.fallback]
+    return found
