@@ -1,0 +1,29 @@
+-- Accessions that two patients share, or that a spreadsheet shortened, are cut into one set per patient (and per
+-- collection time where the number was shortened). The earliest keeps the number, the others get " (2)", " (3)".
+create or replace temp table shares as
+with rows_in_scope as (
+  select
+    p.line,
+    p.accession,
+    coalesce(p.patient, '') as patient,
+    case when regexp_full_match(p.accession, '\d([.,]\d+)?[eE]\+?\d+') then coalesce(p.collected_text, '') else '' end as moment,
+    p.collected
+  from parsed p
+  join accessions a using (accession)
+  left join look_specimens s on s.text = p.specimen
+  left join look_tests t on t.text = p.test
+  where a.contested and p.kept
+    and coalesce(s.scope, $blank_specimen) = 'in' and coalesce(t.scope, 'in') = 'in'
+),
+parts as (
+  select accession, patient, moment, min(line) as row_set, min(collected) as collected
+  from rows_in_scope
+  group by all
+)
+select
+  accession,
+  patient,
+  moment,
+  row_set,
+  row_number() over (partition by accession order by collected nulls last, patient, moment) as part
+from parts

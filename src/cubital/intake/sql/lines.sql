@@ -1,0 +1,53 @@
+-- Every row as codes: what group it belongs to, where it stands, what it says. One line per row and result cell.
+create or replace temp table lines as
+select
+  p.line,
+  case
+    when not p.kept or p.accession is null or coalesce(s.scope, $blank_specimen) <> 'in' or coalesce(t.scope, 'in') <> 'in'
+      then null
+    when a.contested then h.row_set
+    else a.row_set
+  end as row_set,
+  k.patient_key,
+  try_cast(p.birth as date) as birth,
+  g.age_group,
+  u.unit,
+  case when p.collected_timed then p.collected end as collected,
+  cast(coalesce(p.collected, p.collected_day) as date) as collected_day,
+  case when p.received_timed then p.received end as received,
+  cast(p.received as date) as received_day,
+  p.loaded,
+  p.positive,
+  coalesce(b.bottle, 0)::tinyint as bottle,
+  coalesce(z.standing, 4)::tinyint as standing,
+  case
+    when r.kind = 'cancelled' or r2.kind = 'cancelled' or z.standing = 2 then 1
+    when r.kind = 'rejected' or r2.kind = 'rejected' or z.standing = 3 or x.reject is not null then 2
+    else 0
+  end::tinyint as dead,
+  c.collector,
+  o.site,
+  r.reading,
+  coalesce(r.growth, 0)::tinyint as growth,
+  try_cast(replace(p.fill_ml, ',', '.') as double) as fill_ml,
+  x.reject,
+  p.isolate_no,
+  p.antibiotic is not null as antibiotic
+from parsed p
+left join look_specimens s on s.text = p.specimen
+left join look_tests t on t.text = p.test
+left join accessions a on a.accession = p.accession
+left join shares h
+  on a.contested and h.accession = p.accession and h.patient = coalesce(p.patient, '')
+  and h.moment = case
+    when regexp_full_match(p.accession, '\d([.,]\d+)?[eE]\+?\d+') then coalesce(p.collected_text, '') else '' end
+left join look_patients k on k.text = p.patient
+left join look_ages g on g.text = p.age
+left join look_units u on u.text = p.unit
+left join look_bottles b on b.text = p.bottle
+left join look_statuses z on z.text = p.status
+left join look_collectors c on c.text = p.collector
+left join look_sites o on o.text = p.site_text
+left join look_results r on r.text = p.result
+left join look_results r2 on r2.text = p.verdict
+left join look_rejects x on x.text = p.reject_reason

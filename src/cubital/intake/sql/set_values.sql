@@ -1,0 +1,69 @@
+-- One row per set from its live rows. Where the rows of a set disagree, the latest row of the best standing is taken;
+-- for times the earliest among those of the best standing.
+create or replace temp table live as
+select l.*
+from lines l
+anti join replaced r using (line)
+where l.row_set is not null;
+
+create or replace temp table set_values as
+select
+  row_set,
+  min(line) as keep_line,
+  min(dead) as dead,
+  min(standing) filter (where dead = 0) as standing,
+  max(patient_key) as patient_key,
+  max(birth) as birth,
+  max(age_group) as age_group,
+  max(unit) as unit,
+  min(collected) as collected,
+  min(collected_day) as collected_day,
+  min(received) as received,
+  min(received_day) as received_day,
+  min(loaded) as loaded,
+  min(positive) as positive,
+  max(collector) as collector,
+  max(site) as site,
+  max(reject) as reject,
+  coalesce(
+    min(unit) <> max(unit) or min(collected) <> max(collected) or min(received) <> max(received)
+    or min(collected_day) <> max(collected_day) or min(birth) <> max(birth) or min(patient_key) <> max(patient_key)
+    or min(collector) <> max(collector) or min(site) <> max(site) or min(dead) <> max(dead)
+    or min(standing) <> max(standing), false) as disagrees
+from live
+group by row_set;
+
+create or replace temp table disagreeing as
+with rows_of as (
+  select l.*, max(l.standing) over (partition by l.row_set) as best
+  from live l
+  join set_values v using (row_set)
+  where v.disagrees and (l.dead = 0 or v.dead > 0)
+)
+select
+  row_set,
+  min(line) as keep_line,
+  arg_max(patient_key, standing * 1e12 + line) as patient_key,
+  arg_max(birth, standing * 1e12 + line) as birth,
+  arg_max(age_group, standing * 1e12 + line) as age_group,
+  arg_max(unit, standing * 1e12 + line) as unit,
+  coalesce(min(collected) filter (where standing = best), min(collected)) as collected,
+  coalesce(min(collected_day) filter (where standing = best), min(collected_day)) as collected_day,
+  coalesce(min(received) filter (where standing = best), min(received)) as received,
+  coalesce(min(received_day) filter (where standing = best), min(received_day)) as received_day,
+  arg_max(collector, standing * 1e12 + line) as collector,
+  arg_max(site, standing * 1e12 + line) as site,
+  min(unit) <> max(unit) as units_differ,
+  min(collected) <> max(collected) or min(collected_day) <> max(collected_day) as times_differ,
+  min(birth) <> max(birth) as births_differ,
+  min(collector) <> max(collector) as collectors_differ
+from rows_of
+group by row_set;
+
+update set_values v
+set
+  keep_line = d.keep_line, patient_key = d.patient_key, birth = d.birth, age_group = d.age_group, unit = d.unit,
+  collected = d.collected, collected_day = d.collected_day, received = d.received, received_day = d.received_day,
+  collector = d.collector, site = d.site
+from disagreeing d
+where d.row_set = v.row_set;
