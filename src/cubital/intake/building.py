@@ -1,0 +1,110 @@
+"""Runs the steps from codes to canonical tables, and settles the hours that a clock change repeats."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from zoneinfo import ZoneInfo
+
+from cubital.engine import Session, load_sql
+from cubital.intake.clocks import DoubtfulTimes, read_clock, resolve_repeated_hours
+from cubital.intake.lookups import add_lookup
+from cubital.intake.staging import StagedSheet
+
+_PACKAGE = "cubital.intake"
+
+
+def build_tables(
+    session: Session,
+    *,
+    facility: str,
+    zone: ZoneInfo,
+    sheets: Sequence[StagedSheet],
+    left_out: Sequence[tuple[str, int]] = (),
+) -> None:
+    """Creates ``new_sets``, ``new_bottles``, ``new_isolates`` and ``row_fates`` from ``parsed`` and the look-ups."""
+    (foreign,) = session.one("select count(*) from look_specimens where scope <> 'in'")
+    blank = {"blank_specimen": "no_specimen_type" if foreign else "in"}
+    _run(session, "accessions", blank)
+    _run(session, "contested", blank)
+    _run(session, "lines", blank)
+    _run(session, "replaced")
+    _run(session, "set_values")
+    add_clock(session, zone, _days_of_sets(session))
+    _run(session, "new_sets", {"facility": facility})
+    _settle_repeated_hours(session)
+    _run(session, "new_bottles")
+    _run(session, "new_isolates")
+    _run(session, "row_fates", blank)
+    _number_rows(session, sheets, left_out)
+
+
+def _run(session: Session, name: str, values: dict[str, str] | None = None) -> None:
+    statements = [text for text in load_sql(_PACKAGE, name).split(";\n") if text.strip()]
+    for statement in statements:
+        used = {key: value for key, value in (values or {}).items() if f"${key}" in statement}
+        session.do(statement, used)
+
+
+def _days_of_sets(session: Session) -> list[date]:
+    columns = ("collected", "received", "loaded", "positive")
+    union = " union ".join(f"select cast({column} as date) as day from set_values" for column in columns)
+    return [row[0] for row in session.rows(f"select day from ({union}) where day is not null order by day")]
+
+
+def add_clock(session: Session, zone: ZoneInfo, days: Sequence[date]) -> None:
+    """The table ``clock``: one row per day that occurs."""
+    shape = {
+        "day": "DATE",
+        "before": "INTEGER",
+        "after": "INTEGER",
+        "change_from": "TIMESTAMP",
+        "change_to": "TIMESTAMP",
+        "repeats": "BOOLEAN",
+    }
+    rows = [
+        (
+            day.day.isoformat(),
+            day.before,
+            day.after,
+            day.change_from.isoformat(" ") if day.change_from else None,
+            day.change_to.isoformat(" ") if day.change_to else None,
+            day.repeats,
+        )
+        for day in read_clock(zone, days)
+    ]
+    add_lookup(session, "clock", shape, rows)
+
+
+def _settle_repeated_hours(session: Session) -> None:
+    found = session.rows(load_sql(_PACKAGE, "repeated_hours"))
+    if not found:
+        return
+    names = tuple(DoubtfulTimes.__dataclass_fields__)
+    resolved = resolve_repeated_hours([DoubtfulTimes(**dict(zip(names, row, strict=True))) for row in found])
+    rows = [
+        (
+            times.row_set,
+            times.collected_at.isoformat(" ") if times.collected_at else None,
+            times.received_at.isoformat(" ") if times.received_at else None,
+        )
+        for times in resolved
+    ]
+    add_lookup(
+        session,
+        "resolved",
+        {"row_set": "BIGINT", "collected_at": "TIMESTAMP", "received_at": "TIMESTAMP"},
+        rows,
+    )
+    _run(session, "settle_repeated_hours")
+
+
+def _number_rows(session: Session, sheets: Sequence[StagedSheet], left_out: Sequence[tuple[str, int]]) -> None:
+    rows = [(sheet.first_line, sheet.first_line - sheet.first_row, sheet.name) for sheet in sheets]
+    add_lookup(session, "sheet_lines", {"first_line": "BIGINT", "shift": "BIGINT", "sheet": "VARCHAR"}, rows)
+    _run(session, "number_rows")
+    for name, count in left_out:
+        session.do(
+            "insert into row_fates select i, $sheet, 'loss', 'other_sheet', '' from range(1, $count + 1) t(i)",
+            {"sheet": name, "count": count},
+        )

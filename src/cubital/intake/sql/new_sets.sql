@@ -1,0 +1,68 @@
+-- The canonical sets. clock: for every day that occurs, how far the wall clock is from UTC before and after a change.
+create or replace macro to_utc(local, before, after, change_from, change_to) as
+  local - to_minutes(case when change_from is not null and local >= change_to then after else before end);
+
+create or replace table new_sets as
+with named as (
+  select
+    v.*,
+    case
+      when h.part > 1 then a.accession || ' (' || h.part || ')'
+      else coalesce(h.accession, a.accession)
+    end as accession,
+    coalesce(v.collected_day, v.received_day) as day
+  from set_values v
+  left join accessions a on a.row_set = v.row_set and not a.contested
+  left join shares h on h.row_set = v.row_set
+),
+timed as (
+  select
+    n.*,
+    to_utc(n.collected, c.before, c.after, c.change_from, c.change_to) as collected_at,
+    to_utc(n.received, r.before, r.after, r.change_from, r.change_to) as received_at,
+    to_utc(n.loaded, l.before, l.after, l.change_from, l.change_to) as loaded_at,
+    to_utc(n.positive, p.before, p.after, p.change_from, p.change_to) as first_positive_at
+  from named n
+  left join clock c on c.day = cast(n.collected as date)
+  left join clock r on r.day = cast(n.received as date)
+  left join clock l on l.day = cast(n.loaded as date)
+  left join clock p on p.day = cast(n.positive as date)
+)
+select
+  t.row_set,
+  $facility as facility,
+  t.accession,
+  t.patient_key,
+  case
+    when t.birth is not null then age_group_of(age_years(t.birth, coalesce(t.day, t.birth)))
+    else coalesce(t.age_group, 'unknown')
+  end as age_group,
+  t.collected_at,
+  t.collected as collected_local,
+  case
+    when t.collected is null and t.collected_day is not null then 'date_only'
+    when t.collected is null then 'missing'
+    when t.received_at < t.collected_at then 'after_receipt'
+    else 'exact'
+  end as time_quality,
+  t.received_at,
+  t.loaded_at,
+  t.first_positive_at,
+  t.day,
+  coalesce(strftime(t.day, '%Y-%m'), 'undated') as month,
+  coalesce(u.unit_key, '') as unit_key,
+  c.collector_key,
+  coalesce(c.attribution, 'none') as attribution,
+  coalesce(o.method, 'unknown') as method,
+  coalesce(o.site_name, '') as site,
+  case
+    when t.dead = 1 then 'cancelled' when t.dead = 2 then 'rejected'
+    when t.standing = 1 then 'preliminary'
+    else 'final'
+  end as status,
+  coalesce(x.reason, '') as reject_reason
+from timed t
+left join unit_names u on u.unit = t.unit
+left join collector_names c on c.collector = t.collector
+left join site_names o on o.site = t.site
+left join look_rejects x on x.reject = t.reject

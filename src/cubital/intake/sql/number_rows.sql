@@ -1,0 +1,11 @@
+-- One line per row of the file, numbered as a spreadsheet shows it. Rows of workbooks carry their own number.
+create or replace table row_fates as
+select
+  coalesce(g.sheet_row, f.line - s.shift) as row,
+  s.sheet,
+  case when f.reason = 'set' then 'set' else 'loss' end as fate,
+  case when f.reason = 'set' then '' else f.reason end as reason,
+  ''::varchar as detail
+from fates f
+asof join sheet_lines s on f.line >= s.first_line
+join staged g on g.rowid = f.line
