@@ -1,0 +1,193 @@
+"""The way of a culture file: open, recognise, stage, read, group into sets, account for every row."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from cubital.domain.errors import FileProblem, Question, QuestionsOpen
+from cubital.domain.places import Facility, SourceMemory
+from cubital.domain.reconciliation import Reconciliation
+from cubital.domain.words import _
+from cubital.engine import Session, load_sql
+from cubital.intake.building import build_tables
+from cubital.intake.clocks import find_zone
+from cubital.intake.codes import add_codes
+from cubital.intake.columns import Recognition, recognise_columns
+from cubital.intake.dates import DatePlan, settle_order, study_dates
+from cubital.intake.doubts import find_doubts
+from cubital.intake.headers import tidy_header
+from cubital.intake.opening import OpenedFile, open_file
+from cubital.intake.parsing import FieldMap, MomentPlans, create_parsed, map_fields, moment_sources, study_moments
+from cubital.intake.patient_keys import add_patient_keys
+from cubital.intake.reconciling import reconcile
+from cubital.intake.roles import Role
+from cubital.intake.source_files import file_fingerprint
+from cubital.intake.staging import StagedSheet, check_quotes, stage_sheets
+from cubital.intake.unkept import mark_unkept
+
+Progress = Callable[[str, float], None]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Intake:
+    """What came of one file: the account, what to remember of its source, its SHA-256, and sentences to show."""
+
+    reconciliation: Reconciliation
+    memory: SourceMemory
+    fingerprint: str
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Prepared:
+    """A file staged and understood, before anything is built from it; ``questions`` must be settled first."""
+
+    file: OpenedFile
+    recognition: Recognition
+    fields: FieldMap
+    sheets: tuple[StagedSheet, ...]
+    moments: MomentPlans
+    questions: tuple[Question, ...]
+    notes: tuple[str, ...]
+
+
+def prepare_file(
+    session: Session, path: Path, *, memory: SourceMemory, accept: bool, needed: Sequence[Role]
+) -> Prepared:
+    """Opens, recognises and stages a file, and settles how its dates are written.
+
+    Everything that only a person can settle comes back in ``questions``, all at once; with ``accept`` what is
+    proposed without rival is taken.
+    """
+    file = open_file(path, session.scratch)
+    recognition = recognise_columns(file.main.headers, file.main.sample, memory=memory, needed=needed)
+    _refuse_unknown_table(file, recognition, needed)
+    fields = map_fields(recognition)
+    sheets = stage_sheets(session, file.sheets, fields.names, file_name=file.name)
+    (rows,) = session.one("select count(*) from staged")
+    check_quotes(file.main, quotes=file.quotes, lines=file.lines - _header_lines(file), rows=rows, file_name=file.name)
+    session.do(load_sql("cubital.intake", "macros"))
+    mark_unkept(session, fields)
+    plans, asked = _settle_dates(session, fields, sheets, file=file, memory=memory, accept=accept)
+    questions = [*recognition.questions, *asked, *([] if accept else recognition.proposed)]
+    return Prepared(
+        file=file,
+        recognition=recognition,
+        fields=fields,
+        sheets=sheets,
+        moments=MomentPlans(plans=plans),
+        questions=tuple(questions),
+        notes=(*file.notes, *_order_notes(plans)),
+    )
+
+
+def read_cultures(
+    session: Session,
+    path: Path,
+    *,
+    facility: Facility,
+    secret: bytes,
+    memory: SourceMemory,
+    accept: bool,
+    progress: Progress,
+) -> Intake:
+    """Reads one laboratory file into the tables ``new_sets``, ``new_bottles``, ``new_isolates``, ``row_fates``, ``row_doubts``.
+
+    Parameters
+    ----------
+    session : opened with ``ordered=True``; the file itself need not be inside its folders, a copy is read.
+    secret : the workspace's key for patient numbers, at least 16 bytes.
+    accept : take what is proposed without rival instead of asking.
+    progress : called with a sentence and the share done (0 to 1).
+
+    Returns
+    -------
+    Intake
+        Its reconciliation obeys ``rows == sets + losses``; ``row_fates`` has one line for every data row.
+
+    Raises
+    ------
+    FileProblem
+        The file cannot be used; nothing was stored.
+    QuestionsOpen
+        Something only the person can settle; all questions at once.
+    RequestProblem
+        The facility's time zone is not known.
+    """
+    zone = find_zone(facility.timezone)
+    progress(_("Reading the file"), 0.0)
+    prepared = prepare_file(session, path, memory=memory, accept=accept, needed=(Role.ACCESSION, Role.RESULT))
+    if prepared.questions:
+        raise QuestionsOpen(prepared.questions, where=prepared.file.name)
+    progress(_("Keying patients and reading results"), 0.4)
+    create_parsed(session, prepared.fields, prepared.moments, zone=facility.timezone)
+    add_patient_keys(session, secret=secret, facility=facility.name)
+    texts = add_codes(session, confirmed=memory.organisms)
+    progress(_("Grouping rows into sets"), 0.6)
+    build_tables(session, facility=facility.name, zone=zone, sheets=prepared.sheets, left_out=prepared.file.left_out)
+    progress(_("Naming what is doubtful"), 0.85)
+    find_doubts(session, prepared.fields, prepared.moments, texts=texts, sheets=prepared.sheets)
+    progress(_("Accounting for every row"), 0.95)
+    intake = Intake(
+        reconciliation=reconcile(session),
+        memory=_lessons(prepared.recognition, memory),
+        fingerprint=file_fingerprint(path),
+        notes=prepared.notes,
+    )
+    progress(_("Done"), 1.0)
+    return intake
+
+
+def _refuse_unknown_table(file: OpenedFile, recognition: Recognition, needed: Sequence[Role]) -> None:
+    asked = {question.key for question in recognition.questions}
+    if all(f"column.{role.value}" in asked for role in needed) and not recognition.column(Role.COLLECTED):
+        raise FileProblem(
+            _("none of its columns is one Cubital looks for. It has: {headers}.").format(
+                headers=", ".join(header for header in file.main.headers if header.strip())[:300]
+            ),
+            where=file.name,
+            fix=_("Is it the right file, and does its first row name the columns (Accession, Collected, Result …)?"),
+        )
+
+
+def _header_lines(file: OpenedFile) -> int:
+    return max(file.main.first_row - 1, 0)
+
+
+def _settle_dates(
+    session: Session,
+    fields: FieldMap,
+    sheets: Sequence[StagedSheet],
+    *,
+    file: OpenedFile,
+    memory: SourceMemory,
+    accept: bool,
+) -> tuple[dict[str, DatePlan], list[Question]]:
+    wanted = study_moments(moment_sources(fields))
+    studied = [
+        study_dates(session, source=text, label=label, file_name=file.name, offset=sheets[0].offset)
+        for _name, text, label in wanted
+    ]
+    settled, questions = settle_order(studied, answers=memory.answers, accept=accept)
+    return {name: plan for (name, _text, _label), plan in zip(wanted, settled, strict=True)}, questions
+
+
+def _order_notes(plans: dict[str, DatePlan]) -> list[str]:
+    order_words = {"day-first": _("day first"), "month-first": _("month first")}
+    return [
+        _("Column '{column}' is read {order}: {why}.").format(
+            column=plan.label, order=order_words[plan.order.value], why=plan.why
+        )
+        for plan in plans.values()
+        if plan.order.value in order_words
+    ]
+
+
+def _lessons(recognition: Recognition, memory: SourceMemory) -> SourceMemory:
+    """What the next file of this source need not ask: the headers' roles, the answers, the confirmed organisms."""
+    learnt = {tidy_header(column.label): column.role.value for column in recognition.columns}
+    return SourceMemory(
+        columns={**memory.columns, **learnt}, answers=dict(memory.answers), organisms=dict(memory.organisms)
+    )
