@@ -147,7 +147,7 @@ def _same_genus(a: str, b: str) -> bool:
 
 
 def _borrowed(genus: str, epithet: str, letters: int) -> bool:
-    """Whether the species word is that of another genus with a similar name: *Bacillus fragilis*, *Enterobacter faecalis*.
+    """Whether the species word is that of another genus with a similar name: *Bacillus fragilis*.
 
     Then one of the two words is wrong, and nobody can say which.
     """
@@ -176,7 +176,7 @@ def _related(key: str, genus_word: str) -> bool:
 
 
 def _hides_pathogen(genus: str, word: str) -> bool:
-    """Whether ``word`` resembles a species that its genus would carry onto a commensal list: *anthracis*, *diphtheriae*."""
+    """Whether ``word`` resembles a species that must not be lost in its genus: *anthracis*, *diphtheriae*."""
     from rapidfuzz.distance import OSA
 
     return any(OSA.normalized_similarity(word, epithet) >= 0.6 for epithet in _protected(genus))

@@ -55,5 +55,5 @@ def _crosses(words: str, key: str) -> bool:
     from rapidfuzz import fuzz
 
     genus = organisms()[key].genus
-    first = words.split()[0]
+    first = words.split(maxsplit=1)[0]
     return not (genus and (genus.startswith(first) or fuzz.ratio(first, genus) >= _SAME_GENUS))

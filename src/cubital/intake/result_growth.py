@@ -19,7 +19,7 @@ _SEPARATES = frozenset({COMMA, Meaning.BREAK, Meaning.AND, Meaning.VERB})
 
 @dataclass(frozen=True)
 class Grown:
-    """``named``: organisms, stains and unread names, denied or not. ``meanings``: the phrases. ``unknown_words``: any left."""
+    """``named``: organisms, stains and unread names, denied or not. ``meanings``: the phrases beside them."""
 
     named: tuple[Piece, ...]
     meanings: frozenset[str]
@@ -42,7 +42,7 @@ def weigh_growth(pieces: Sequence[Piece]) -> Grown:
 
 
 def _joined(pieces: Sequence[Piece]) -> list[Piece]:
-    """Two related names with nothing between but plain words or parentheses are one: *Corynebacterium (diphtheroids)*."""
+    """Related names with only plain words or parentheses between are one: *Corynebacterium (diphtheroids)*."""
     joined: list[Piece] = []
     fresh = True
     for piece in pieces:

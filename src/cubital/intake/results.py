@@ -1,4 +1,4 @@
-"""Reads the result of a culture as a laboratory writes it: which organisms grew, which are denied, or why there is none.
+"""Reads a culture's result as a laboratory writes it: which organisms grew, which are denied, or why there is none.
 
 Nothing is guessed across genera, and what could not be read is listed and never becomes *other*.
 """
