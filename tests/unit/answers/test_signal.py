@@ -38,7 +38,8 @@ def test_march_is_noise_in_exactly_these_words(march):
     assert march.verdict is Verdict.WITHIN_VARIATION
     assert march.sentence == (
         "March (19 of 498, 3.8 %) is within what this department's own variation produces; we would expect a month "
-        "this high about once in sixteen months. No action beyond the current plan; 24 or more would have been a signal."
+        "this high about once in sixteen months. No action beyond the current plan; 24 or more would have been a "
+        "signal."
     )
 
 
@@ -163,8 +164,8 @@ def test_a_thin_baseline_is_refused_with_what_is_missing():
     assert answer.verdict is Verdict.TOO_FEW
     assert answer.sentence == (
         "Too few to say whether November (4 of 18, 22.2 %) is signal or noise: the baseline before it has 7 months "
-        "with 126 sets, and it takes at least 20 months and 500 sets; still missing: 13 months and 374 sets. On this month "
-        "alone the true rate may lie anywhere from 9.0 % to 45.2 %."
+        "with 126 sets, and it takes at least 20 months and 500 sets; still missing: 13 months and 374 sets. On this "
+        "month alone the true rate may lie anywhere from 9.0 % to 45.2 %."
     )
     assert answer.figure("tail").value is None
     assert answer.figure("tail").note == "the baseline has too few months or sets"
