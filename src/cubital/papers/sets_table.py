@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from cubital.answers.class_words import class_words, reason_words
 from cubital.domain.charter import Reason, SetClass
 from cubital.domain.cultures import Attribution, SetStatus, TimeQuality
 from cubital.domain.words import _
 from cubital.judge.counts import JudgedSet
-from cubital.papers.class_words import class_words, reason_words
 from cubital.papers.tidy_table import Column, Kind, TidyTable
 
 
