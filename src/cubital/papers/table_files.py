@@ -114,14 +114,16 @@ def _write_workbook(export: Export, draft: Path) -> int:
 
     book = xlsxwriter.Workbook(str(draft), _BOOK_OPTIONS)
     book.set_properties({"created": datetime(2000, 1, 1, tzinfo=UTC)})  # the day is in the about sheet
-    look = _Look(book)
-    counts = [_write_table_sheet(book, table, look) for table in export.tables]
-    _write_text_sheet(book, "codebook", codebook_lines(export.tables), look)
-    _write_text_sheet(book, "about", export.about_lines(), look)
     try:
-        book.close()
-    except FileCreateError as problem:  # wraps the system's own reason, which is what the person needs
-        raise OSError(problem.args[0].errno, problem.args[0].strerror) from problem
+        look = _Look(book)
+        counts = [_write_table_sheet(book, table, look) for table in export.tables]
+        _write_text_sheet(book, "codebook", codebook_lines(export.tables), look)
+        _write_text_sheet(book, "about", export.about_lines(), look)
+    finally:  # also after a failure: the rows wait in temporary files until the book is closed
+        try:
+            book.close()
+        except FileCreateError as problem:  # wraps the system's own reason, which is what the person needs
+            raise OSError(problem.args[0].errno, problem.args[0].strerror) from problem
     return counts[0]
 
 

@@ -24,8 +24,9 @@ from cubital.store.rows import RowDoubt, RowFate
 PARTNER = Companion(set_id=2, accession="0005002", set_class=SetClass.NO_GROWTH, organisms=())
 FIRST = JudgedSet(
     set_id=1, facility="Marrowby General", accession="0005001", month="2025-11", day=date(2025, 11, 1),
-    collected_local=datetime.fromisoformat("2025-11-01T22:10"), time_quality=TimeQuality.EXACT, unit="ed", unit_name="ED",
-    attribution=Attribution.ROSTER_OR_INITIALS, status=SetStatus.FINAL, set_class=SetClass.CONTAMINATED,
+    collected_local=datetime.fromisoformat("2025-11-01T22:10"), time_quality=TimeQuality.EXACT,
+    unit="ed", unit_name="ED", attribution=Attribution.ROSTER_OR_INITIALS, status=SetStatus.FINAL,
+    set_class=SetClass.CONTAMINATED,
     reason=Reason.ONE_OF_SEVERAL, series_id=1, series_size=2, unpairable=False, counted=True,
     organisms=("staphylococcus-epidermidis",), companions=(PARTNER,), minutes_to_receipt=31.0, bottles_complete=True,
 )  # fmt: skip
@@ -210,7 +211,7 @@ def test_a_folder_that_is_not_there_ends_in_a_sentence(tmp_path):
 
 def test_a_full_disk_ends_in_a_sentence(tmp_path, monkeypatch):
     def fill(self, _mode="r", **_options):
-        return open("/dev/full", "w", encoding="utf-8")  # noqa: PTH123,SIM115 - this device of Linux is always full
+        return open("/dev/full", "w", encoding="utf-8")  # a device of Linux that is always full
 
     monkeypatch.setattr(type(tmp_path), "open", fill)
     with pytest.raises(MachineProblem, match="disk is full"):
