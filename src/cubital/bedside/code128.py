@@ -2,7 +2,7 @@
 
 Structure by ISO/IEC 15417: eleven modules for every symbol character (start, data, shifts and code changes, check),
 thirteen for the stop, a quiet zone on both sides. Character values by the standard's table: set A holds ASCII
-0–95, B holds 32–127, C pairs of digits. Drawing is left to a barcode library; this decides the code words and the length.
+0–95, B holds 32–127, C pairs of digits. Drawing is left to a barcode library; this decides code words and length.
 """
 
 from __future__ import annotations

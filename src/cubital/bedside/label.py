@@ -90,7 +90,7 @@ class Obstacle:
 
 @dataclass(frozen=True, kw_only=True)
 class Placement:
-    """Every legal window, widest first, and for each orientation without one the dimension that fails."""
+    """Every legal window, most to spare first, and for each orientation without one the dimension that fails."""
 
     stock: Stock
     windows: tuple[Window, ...]
@@ -124,7 +124,7 @@ def place_label(panel: Panel, stock: Stock, *, largest_bend_degrees: float) -> P
         windows += allowed
         if not allowed:
             obstacles.append(_obstacle(panel, orientation, arc=arc, height=height, limit=largest_bend_degrees))
-    windows.sort(key=lambda window: (-window.clear_side_mm, -window.clear_up_mm, window.x_mm))
+    windows.sort(key=lambda w: (-min(w.clear_side_mm, w.clear_up_mm), -w.clear_side_mm, w.x_mm))
     return Placement(stock=stock, windows=tuple(windows), obstacles=tuple(obstacles))
 
 
@@ -179,17 +179,32 @@ def _windows(panel: Panel, orientation: Orientation, *, arc: float, height: floa
         for left, right in free_arcs(panel, bottom=middle - height / 2, top=middle + height / 2):
             if right - left >= arc - EPSILON:
                 _add_band(found, left=left, right=right, low=low, high=high)
+    for level in levels:  # a label may lie exactly between two margins, with nothing to spare
+        for left, right in free_arcs(panel, bottom=level - height / 2, top=level + height / 2):
+            if right - left >= arc - EPSILON and not _covered(found, left=left, right=right, level=level):
+                found.append((left, right, level, level))
     return [
         Window(
             orientation=orientation,
             x_mm=((left + right) / 2) % panel.circumference_mm,
             y_mm=(low + high) / 2,
-            clear_side_mm=max(0.0, (right - left - arc) / 2),
+            clear_side_mm=_clear_side(panel, right - left, arc),
             clear_up_mm=(high - low) / 2,
             bend_degrees=bend,
         )
         for left, right, low, high in found
     ]
+
+
+def _clear_side(panel: Panel, free: float, arc: float) -> float:
+    """How far the centre may move either way; half a turn where nothing stands in the way all around."""
+    if free >= panel.circumference_mm - EPSILON:
+        return panel.circumference_mm / 2
+    return max(0.0, (free - arc) / 2)
+
+
+def _covered(found: list[tuple[float, float, float, float]], *, left: float, right: float, level: float) -> bool:
+    return any(entry[:2] == (left, right) and entry[2] <= level <= entry[3] for entry in found)
 
 
 def _add_band(
