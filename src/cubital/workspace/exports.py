@@ -1,0 +1,150 @@
+"""Tables that leave the workspace: every set with its class, every row of a file with its fate. No patient in them."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+import cubital
+from cubital.domain.charter import Charter
+from cubital.domain.errors import RequestProblem
+from cubital.domain.words import _, grouped_words
+from cubital.judge.api import Scope, judged_sets
+from cubital.judge.counts import JudgedSet
+from cubital.papers.charter_words import definition_words
+from cubital.papers.fates_table import build_doubts_table, build_fates_table
+from cubital.papers.sets_table import build_sets_table
+from cubital.papers.table_files import Export, check_name, write_export
+from cubital.reference.commensals import commensal_lists
+from cubital.workspace.batches import BatchReport, get_batch, row_doubts, row_fates
+from cubital.workspace.charters import CharterVersion, current_charter
+from cubital.workspace.facilities import get_facility
+from cubital.workspace.opening import Workspace
+from cubital.workspace.snapshots import open_snapshot, snapshot_words
+from cubital.workspace.units import find_unit
+
+AboutLines = tuple[tuple[str, str], ...]
+
+
+def export_sets(
+    workspace: Workspace,
+    *,
+    out: Path,
+    from_month: str | None = None,
+    to_month: str | None = None,
+    facility: str | None = None,
+    unit: str | None = None,
+    today: date | None = None,
+) -> int:
+    """Writes every valid set in scope with its class and reason under the charter in force; gives their number.
+
+    ``out`` ends in ``.xlsx`` (sheets sets, codebook, about) or ``.csv`` (with ``.codebook.csv`` and ``.about.csv``
+    beside it). ``RequestProblem`` for an unknown place or month, or another suffix; ``MachineProblem`` where the file
+    cannot be written. ``today`` is the day named in the file.
+    """
+    check_name(out)
+    scope = build_scope(workspace, from_month=from_month, to_month=to_month, facility=facility, unit=unit)
+    charter = current_charter(workspace)
+    rows = _judged(workspace, charter.charter, scope)
+    about = _sets_about(workspace, charter=charter, scope=scope, count=len(rows), today=today)
+    return write_export(Export(tables=(build_sets_table(rows),), about=about), out)
+
+
+def export_fates(workspace: Workspace, *, batch: int, out: Path, today: date | None = None) -> int:
+    """Writes every row of a batch with what became of it and why, and every doubt; gives the number of rows.
+
+    Files and errors as for ``export_sets``; an unknown batch is a ``RequestProblem``.
+    """
+    check_name(out)
+    report = get_batch(workspace, batch)
+    losses = {tally.reason: tally.words for tally in report.reconciliation.losses}
+    doubts = {tally.reason: tally.words for tally in report.reconciliation.doubts}
+    # A row can carry several doubts and a doubt can speak of a whole file; rows times kinds is never exceeded.
+    most_doubts = sum(tally.count for tally in report.reconciliation.doubts)
+    tables = (
+        build_fates_table(row_fates(workspace, batch), count=report.reconciliation.rows, words=losses),
+        build_doubts_table(row_doubts(workspace, batch), count=most_doubts, words=doubts),
+    )
+    return write_export(Export(tables=tables, about=_fates_about(report, today=today)), out)
+
+
+def build_scope(
+    workspace: Workspace,
+    *,
+    from_month: str | None = None,
+    to_month: str | None = None,
+    facility: str | None = None,
+    unit: str | None = None,
+) -> Scope:
+    """The scope of names as people say them; ``RequestProblem`` where one is unknown, or a unit has no facility."""
+    if unit is not None and facility is None:
+        raise RequestProblem(
+            _("the unit '{unit}' needs its hospital: units of two hospitals can share a name.").format(unit=unit),
+            fix=_("Name the facility too."),
+        )
+    place = get_facility(workspace, facility).name if facility is not None else None
+    key = find_unit(workspace, facility=place, unit=unit).current_key if place and unit is not None else None
+    return Scope(from_month=from_month, to_month=to_month, facility=place, unit=key)
+
+
+def _judged(workspace: Workspace, charter: Charter, scope: Scope) -> tuple[JudgedSet, ...]:
+    with open_snapshot(workspace) as session:
+        return judged_sets(session, charter, scope=scope)
+
+
+def _sets_about(
+    workspace: Workspace, *, charter: CharterVersion, scope: Scope, count: int, today: date | None
+) -> AboutLines:
+    title = commensal_lists()[charter.charter.commensal_list].title
+    return (
+        (_("what"), _("every valid set in scope, one row per set; cancelled and rejected specimens are not sets")),
+        (_("rows"), grouped_words(count)),
+        (_("charter"), _charter_line(charter)),
+        (_("definition"), definition_words(charter.charter, list_title=title)),
+        (_("data"), snapshot_words(workspace)),
+        (_("from month"), scope.from_month or _("the first there is")),
+        (_("to month"), scope.to_month or _("the last there is")),
+        (_("facility"), scope.facility or _("all")),
+        (_("unit"), scope.unit or _("all")),
+        *_common_about(today),
+        (
+            _("patients"),
+            _("no patient is named or keyed; series is a number of this workspace and means nothing outside"),
+        ),
+    )
+
+
+def _fates_about(report: BatchReport, *, today: date | None) -> AboutLines:
+    counted = report.reconciliation
+    return (
+        (_("what"), _("every data row of one file with what became of it; rows equal sets plus losses")),
+        (_("batch"), str(report.number)),
+        (_("file"), report.file_name),
+        (_("fingerprint of the file"), report.fingerprint),
+        (_("facility"), report.facility),
+        (_("taken at"), report.taken_at.isoformat(timespec="minutes")),
+        (_("rows"), grouped_words(counted.rows)),
+        (_("sets"), grouped_words(counted.sets)),
+        *((_("loss: {words}").format(words=tally.words), grouped_words(tally.count)) for tally in counted.losses),
+        *((_("doubt: {words}").format(words=tally.words), grouped_words(tally.count)) for tally in counted.doubts),
+        *_common_about(today),
+    )
+
+
+def _charter_line(charter: CharterVersion) -> str:
+    state = _("signed") if charter.signatures else _("not signed")
+    return _("charter {version}, {name}, fingerprint {digits}, {state}").format(
+        version=charter.version, name=charter.charter.name, digits=charter.fingerprint, state=state
+    )
+
+
+def _common_about(today: date | None) -> AboutLines:
+    day = today or datetime.now(UTC).date()
+    return (
+        (_("written on"), day.isoformat()),
+        (_("written by"), _("Cubital {version}").format(version=cubital.__version__)),
+        (
+            _("text"),
+            _("numbers such as accessions are text, leading zeros kept; an apostrophe stands before = + - @ in text"),
+        ),
+    )
