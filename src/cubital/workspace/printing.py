@@ -1,0 +1,172 @@
+"""Pages that leave the workspace: the unit's month and the charter, each as one PDF page."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from cubital.answers.bench import MAIN_KEYS, Bench, build_bench
+from cubital.domain.charter import Charter, with_population
+from cubital.domain.errors import RequestProblem
+from cubital.domain.policy import PolicyState
+from cubital.domain.words import _, month_words
+from cubital.judge.counts import Scope
+from cubital.papers.charter_page import BenchLine, CharterPage, print_charter_page
+from cubital.papers.charter_words import counted_words, definition_words
+from cubital.papers.highlights import MORE_IS_BETTER, choose_highlights
+from cubital.papers.out_files import write_whole
+from cubital.papers.typeset import PaperSize
+from cubital.papers.unit_page import UnitPage, print_unit_page
+from cubital.reference.charters import published_charters
+from cubital.reference.commensals import commensal_lists
+from cubital.workspace.charters import CharterVersion, current_charter, get_charter
+from cubital.workspace.facilities import get_facility
+from cubital.workspace.judging import judge_definition
+from cubital.workspace.opening import Workspace
+from cubital.workspace.places import list_places
+from cubital.workspace.policies import current_policy
+from cubital.workspace.snapshots import open_snapshot
+from cubital.workspace.units import find_unit
+
+if TYPE_CHECKING:
+    from cubital.domain.answer import Answer
+
+BENCH_MONTHS = 12
+# The policy speaks of "late" where the figures speak of the later of two limits.
+_POLICY_KEYS = {"receipt_very_late": "receipt_late_target"}
+
+
+def print_unit(
+    workspace: Workspace,
+    *,
+    month: str,
+    out: Path,
+    facility: str | None = None,
+    unit: str | None = None,
+    paper: str = "a4",
+    today: date | None = None,
+) -> None:
+    """Writes the one-pager of a unit, a hospital or the whole network for one month (``YYYY-MM``) to ``out``.
+
+    ``paper`` is ``a4`` or ``letter``. A month that cannot be judged prints as the refusal it is. ``RequestProblem`` for
+    an unknown place or paper; ``MachineProblem`` where the file cannot be written, and then nothing is.
+    """
+    from cubital.workspace.months import month_answer
+
+    size = paper_size(paper)
+    answer = month_answer(workspace, month=month, facility=facility, unit=unit)
+    page = build_unit_page(workspace, answer, month=month, facility=facility, unit=unit, today=today)
+    write_whole(out, print_unit_page(page, paper=size))
+
+
+def print_charter(
+    workspace: Workspace, *, out: Path, paper: str = "a4", version: int | None = None, today: date | None = None
+) -> None:
+    """Writes the charter in force, or the version named, to ``out``, with the bench of the last twelve months.
+
+    Errors as for ``print_unit``; an unknown version is a ``CharterProblem``.
+    """
+    size = paper_size(paper)
+    found = current_charter(workspace) if version is None else get_charter(workspace, version)
+    write_whole(out, print_charter_page(build_charter_page(workspace, found, today=today), paper=size))
+
+
+def paper_size(paper: str) -> PaperSize:
+    """The size of that name; ``RequestProblem`` with the choices otherwise."""
+    try:
+        return PaperSize(paper.casefold())
+    except ValueError:
+        raise RequestProblem(
+            _("'{paper}' is no paper that Cubital knows.").format(paper=paper),
+            fix=_("Choose one of: {choices}.").format(choices=", ".join(PaperSize)),
+        ) from None
+
+
+def build_unit_page(
+    workspace: Workspace,
+    answer: Answer,
+    *,
+    month: str,
+    facility: str | None = None,
+    unit: str | None = None,
+    today: date | None = None,
+) -> UnitPage:
+    """The page around an answer that was made already."""
+    day = today or datetime.now(UTC).date()
+    charter = current_charter(workspace)
+    signed = _("signed") if charter.signatures else _("not signed")
+    return UnitPage(
+        answer=answer,
+        place=place_words(workspace, facility=facility, unit=unit),
+        month=month,
+        counted=_("Counted by {charter}, {signed}").format(charter=counted_words(charter.charter), signed=signed),
+        definition=definition_words(charter.charter, list_title=_list_title(charter.charter)),
+        highlights=choose_highlights(answer, policy_lines(workspace, day)),
+        made_on=day,
+    )
+
+
+def build_charter_page(workspace: Workspace, found: CharterVersion, *, today: date | None = None) -> CharterPage:
+    """The page of one version; where there are data, with the definitions counted on the last twelve months."""
+    months = list_places(workspace).months[-BENCH_MONTHS:]
+    bench = charter_bench(workspace, found.charter, first=months[0], last=months[-1]) if months else ()
+    scope = ""
+    if months:
+        first, last = (month_words(month, with_year=True) for month in (months[0], months[-1]))
+        scope = first if first == last else _("{first} to {last}").format(first=first, last=last)
+    return CharterPage(
+        charter=found.charter,
+        list_title=_list_title(found.charter),
+        made_on=today or datetime.now(UTC).date(),
+        signatures=found.signatures,
+        bench=bench,
+        bench_scope=scope,
+    )
+
+
+def charter_bench(workspace: Workspace, charter: Charter, *, first: str, last: str) -> tuple[BenchLine, ...]:
+    """The charter and the four main published definitions over the same months and the same people."""
+    published = published_charters()
+    others = [with_population(published[key], charter.population) for key in MAIN_KEYS]
+    known = any(other.fingerprint() == charter.fingerprint() for other in others)
+    compared = others if known else [charter, *others]
+    scope = Scope(from_month=first, to_month=last)
+    with open_snapshot(workspace) as session:
+        bench: Bench = build_bench([judge_definition(session, one, scope=scope) for one in compared])
+    return tuple(
+        BenchLine(
+            name=line.name,
+            numerator=line.numerator,
+            denominator=line.denominator,
+            rate=line.rate,
+            is_this=one.fingerprint() == charter.fingerprint(),
+        )
+        for one, line in zip(compared, bench.definitions, strict=True)
+    )
+
+
+def policy_lines(workspace: Workspace, today: date) -> dict[str, float]:
+    """Where local policy draws its lines, by figure; none while the policy is not approved or out of date."""
+    policy = current_policy(workspace)
+    if policy.state(today) is not PolicyState.APPROVED:
+        return {}
+    values = {value.key: value.value for value in policy.values}
+    wanted = {key: _POLICY_KEYS.get(key, f"{key}_target") for key in MORE_IS_BETTER}
+    return {key: values[name] for key, name in wanted.items() if name in values}
+
+
+def place_words(workspace: Workspace, *, facility: str | None, unit: str | None) -> str:
+    """``Marrowby General · Emergency``, the hospital alone, or the whole network; unknown names are refused."""
+    if facility is None:
+        if unit is not None:
+            raise RequestProblem(
+                _("the unit '{unit}' needs its hospital.").format(unit=unit), fix=_("Name the facility too.")
+            )
+        return _("The whole network")
+    place = get_facility(workspace, facility).name
+    return f"{place} · {find_unit(workspace, facility=place, unit=unit).unit_name}" if unit is not None else place
+
+
+def _list_title(charter: Charter) -> str:
+    return commensal_lists()[charter.commensal_list].title
