@@ -28,7 +28,7 @@ def replacing(out: Path) -> Iterator[Path]:
             yield draft
             draft.replace(out)
         except OSError as problem:
-            raise _said(problem, out) from problem
+            raise said_of(problem, out) from problem
     finally:
         draft.unlink(missing_ok=True)
 
@@ -50,10 +50,11 @@ def _check_place(out: Path) -> None:
                 fix=_("Create it, or name another place."),
             )
     except OSError as problem:
-        raise _said(problem, out) from problem
+        raise said_of(problem, out) from problem
 
 
-def _said(problem: OSError, out: Path) -> MachineProblem:
+def said_of(problem: OSError, out: Path) -> MachineProblem:
+    """The system's trouble with writing ``out`` as a sentence."""
     if problem.errno in _FULL:
         return MachineProblem(
             _("the disk is full; nothing was written."), where=str(out), fix=_("Make room, or name another place.")
