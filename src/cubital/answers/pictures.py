@@ -12,6 +12,7 @@ import textwrap
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from cubital.answers.counted_words import things_words
 from cubital.answers.palette import ACCENT, BAND, FONT, INK, MUTED, PAPER
 from cubital.answers.signal_reading import Baseline, SignalReading
 from cubital.domain.words import _, grouped_words, month_names, month_words, share_words
@@ -202,10 +203,11 @@ def _end_label(value: float, text: str, *, shift: int, colour: str) -> Row:
 def _strip_layers(reading: SignalReading, *, top: float) -> list[Row]:
     sizes = [count.sets for count in reading.counts]
     low, high = grouped_words(min(sizes)), grouped_words(max(sizes))
+    things = things_words(reading.unit)
     text = (
-        _("{sets} sets a month").format(sets=low)
+        _("{count} {things} a month").format(count=low, things=things)
         if low == high
-        else _("{low} to {high} sets a month").format(low=low, high=high)
+        else _("{low} to {high} {things} a month").format(low=low, high=high, things=things)
     )
     bar = {"type": "bar", "color": MUTED, "opacity": 0.55, "width": {"band": 0.62}}
     return [

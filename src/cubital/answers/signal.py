@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Sequence
 
+from cubital.answers.counted_words import capital, things_words
 from cubital.answers.counts import MonthCount, missing_months
 from cubital.answers.pictures import build_month_picture
 from cubital.answers.signal_figures import signal_figures
@@ -98,10 +99,10 @@ def build_month_table(reading: SignalReading) -> AnswerTable:
     rows = zip(reading.counts, reading.rates, reading.lower, reading.upper, reading.marked, strict=True)
     sound = reading.state is Baseline.SOUND
     return AnswerTable(
-        title=_("Sets and contaminated sets by month"),
+        title=_("Counted and contaminated {things} by month").format(things=things_words(reading.unit)),
         columns=(
-            _("Month"), _("Sets"), _("Contaminated"), _("Rate, %"), _("Lower limit, %"), _("Upper limit, %"),
-            _("Mark"),
+            _("Month"), capital(things_words(reading.unit)), _("Contaminated"), _("Rate, %"), _("Lower limit, %"),
+            _("Upper limit, %"), _("Mark"),
         ),
         rows=tuple(
             (

@@ -10,6 +10,7 @@ from enum import StrEnum
 import numpy as np
 
 from cubital.answers.counts import MonthCount
+from cubital.domain.charter import UnitOfCount
 from cubital.stats.attribute_charts import AttributeChart, p_chart
 from cubital.stats.run_chart import run_lengths
 from cubital.stats.run_rules import SHIFT_POINTS, TREND_POINTS
@@ -62,6 +63,7 @@ class Baseline(StrEnum):
 class SignalReading:
     """The last month of ``counts`` against the months before it (or against a baseline locked earlier).
 
+    ``unit`` is what is counted; fields speak of sets, whatever it is.
     ``rate`` is the baseline's share. ``tail`` is the exact chance, at the baseline rate, of a month at least this far
     to its side (``high`` says which). ``first_signal`` is the smallest count of this month's sets that would have been
     a signal, ``last_low_signal`` the largest low one; none where no count could be. ``beyond`` and ``marked`` line up
@@ -71,6 +73,7 @@ class SignalReading:
     """
 
     counts: tuple[MonthCount, ...]
+    unit: UnitOfCount
     policy: SignalPolicy
     state: Baseline
     baseline: tuple[MonthCount, ...]
@@ -113,7 +116,11 @@ class SignalReading:
 
 
 def assess_month(
-    counts: Sequence[MonthCount], *, policy: SignalPolicy, locked: tuple[str, str] | None = None
+    counts: Sequence[MonthCount],
+    *,
+    policy: SignalPolicy,
+    locked: tuple[str, str] | None = None,
+    unit: UnitOfCount = UnitOfCount.SET,
 ) -> SignalReading:
     """Reads the last of ``counts`` (time order, at least one) against its baseline.
 
@@ -133,7 +140,7 @@ def assess_month(
     marked = tuple(_marked(count, rate=rate, policy=policy) for count in counts)
     current = runs[-1] if runs and asked.sets else 0
     return SignalReading(
-        counts=tuple(counts), policy=policy, state=_state(baseline, policy), baseline=baseline, rate=rate,
+        counts=tuple(counts), unit=unit, policy=policy, state=_state(baseline, policy), baseline=baseline, rate=rate,
         lower=_optional(chart.lower), upper=_optional(chart.upper), z=_z(asked, rate), high=high,
         tail=_tail(asked, rate=rate, high=high, elsewhere=sets), first_signal=first, last_low_signal=last_low,
         beyond=tuple(i in chart.beyond for i in range(len(counts))), marked=marked,

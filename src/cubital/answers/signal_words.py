@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
+from cubital.answers.counted_words import capital, counted_words, things_words
 from cubital.answers.signal_reading import Baseline, Rule, SignalReading
 from cubital.domain.answer import Verdict
 from cubital.domain.words import _, grouped_words, month_words, ngettext, number_words, share_words
@@ -27,15 +28,21 @@ def signal_verdict(reading: SignalReading) -> Verdict:
 
 def signal_sentence(reading: SignalReading, *, place: Place) -> str:
     """What a person says aloud about the month, in the current language."""
+    return capital(_sentence(reading, place=place))
+
+
+def _sentence(reading: SignalReading, *, place: Place) -> str:
     if reading.state is Baseline.THIN:
         return _thin_sentence(reading)
     if not reading.asked.sets:
-        return _("{month} has no sets, so there is no rate to judge.").format(month=_month(reading))
+        return _("{month} has no {things}, so there is no rate to judge.").format(
+            month=_month(reading), things=things_words(reading.unit)
+        )
     if reading.state is Baseline.ALL_EVENTS:
         return _(
-            "Every one of the {sets} sets before {month} is counted as contaminated, which cannot be right; check "
+            "Every one of the {sets} before {month} is counted as contaminated, which cannot be right; check "
             "which column holds the contaminated sets."
-        ).format(sets=grouped_words(reading.baseline_sets), month=_month(reading))
+        ).format(sets=counted_words(reading.baseline_sets, reading.unit), month=_month(reading))
     if reading.state is Baseline.NO_EVENT:
         return _no_event_sentence(reading)
     if reading.broken:
@@ -103,7 +110,7 @@ def _limit_words(reading: SignalReading) -> str:
     if not reading.high and reading.last_low_signal is not None:
         return _("{count} or fewer would have been a signal of improvement.").format(count=reading.last_low_signal)
     if reading.first_signal is None:
-        return _("with so few sets no count could have been a signal.")
+        return _("with so few of them no count could have been a signal.")
     return _("{count} or more would have been a signal.").format(count=grouped_words(reading.first_signal))
 
 
@@ -153,13 +160,13 @@ def _signal_template(rule: Rule) -> str:
 def _thin_sentence(reading: SignalReading) -> str:
     asked, policy = reading.asked, reading.policy
     held = _("the baseline before it has {months} with {sets}").format(
-        months=_months_words(reading.baseline_points), sets=_sets_words(reading.baseline_sets)
+        months=_months_words(reading.baseline_points), sets=counted_words(reading.baseline_sets, reading.unit)
     )
     missing = []
     if reading.baseline_points < policy.min_points:
         missing.append(_months_words(policy.min_points - reading.baseline_points))
     if reading.baseline_sets < policy.min_sets:
-        missing.append(_sets_words(policy.min_sets - reading.baseline_sets))
+        missing.append(counted_words(policy.min_sets - reading.baseline_sets, reading.unit))
     return _(
         "Too few to say whether {subject} is signal or noise: {held}, and it takes at least {months} and {sets}; "
         "still missing: {missing}.{range}"
@@ -167,7 +174,7 @@ def _thin_sentence(reading: SignalReading) -> str:
         subject=subject_words(reading) if asked.sets else _month(reading),
         held=held,
         months=_months_words(policy.min_points),
-        sets=_sets_words(policy.min_sets),
+        sets=counted_words(policy.min_sets, reading.unit),
         missing=_(" and ").join(missing),
         range=_range_words(reading),
     )
@@ -185,27 +192,23 @@ def _range_words(reading: SignalReading) -> str:
 
 
 def _no_event_sentence(reading: SignalReading) -> str:
-    sets = grouped_words(reading.baseline_sets)
+    sets = counted_words(reading.baseline_sets, reading.unit)
     if not reading.asked.contaminated:
         return _(
-            "Too few to say: {month} had none contaminated in {count}, and neither had any of the {sets} sets before "
+            "Too few to say: {month} had none contaminated in {count}, and neither had any of the {sets} before "
             "it, so there is nothing to vary. At the first contaminated set there will be."
-        ).format(month=_month(reading), count=_sets_words(reading.asked.sets), sets=sets)
+        ).format(month=_month(reading), count=counted_words(reading.asked.sets, reading.unit), sets=sets)
     values = {"subject": subject_words(reading), "sets": sets, "once": once_words(reading.tail)}
     if reading.tail <= reading.policy.most_chance:
         return _(
-            "{subject} is a signal: none of the {sets} sets before it was contaminated. If nothing had changed, all of "
+            "{subject} is a signal: none of the {sets} before it was contaminated. If nothing had changed, all of "
             "them would fall in one month {once}. Look at the sets of this month before naming a cause."
         ).format(**values)
     return _(
-        "Too few to say: {subject}, and none of the {sets} sets before it was contaminated. If nothing had changed, "
+        "Too few to say: {subject}, and none of the {sets} before it was contaminated. If nothing had changed, "
         "all of them would still fall in one month {once}. Look at the sets of this month and wait for the next."
     ).format(**values)
 
 
 def _months_words(count: int) -> str:
     return ngettext("{count} month", "{count} months", count).format(count=grouped_words(count))
-
-
-def _sets_words(count: int) -> str:
-    return ngettext("{count} set", "{count} sets", count).format(count=grouped_words(count))
