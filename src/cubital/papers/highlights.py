@@ -25,10 +25,11 @@ MORE_IS_BETTER = {
 
 @dataclass(frozen=True, kw_only=True)
 class Highlights:
-    """What goes well and what to look at this month, in words; the focus may be left to be written by hand."""
+    """What goes well and what to look at this month, in words; ``by_hand`` leaves a line to write the focus on."""
 
     strength: str
     focus: str
+    by_hand: bool = False
 
 
 def choose_highlights(answer: Answer, lines: Mapping[str, float]) -> Highlights:
@@ -37,19 +38,17 @@ def choose_highlights(answer: Answer, lines: Mapping[str, float]) -> Highlights:
     ``lines`` maps a figure's key to the proportion (0 to 1) at which local policy draws its line; a figure without a
     line is never judged. The figure that lies furthest beyond its line, by the nearer end of its interval, is taken.
     After a signal the focus is the month's own contaminated sets. Where nothing stands out, the strength is the count
-    of clean sets, and the focus says so.
+    of clean sets, and the focus is left to be agreed on the spot.
     """
     margins = {figure.key: _margin(figure, lines[figure.key]) for figure in answer.figures if _has_line(figure, lines)}
     best = max(margins, key=lambda key: margins[key], default="")
     worst = min(margins, key=lambda key: margins[key], default="")
     strength = _strength_words(answer.figure(best)) if best and margins[best] > 0 else _clean_words(answer)
     if answer.verdict is Verdict.SIGNAL:
-        focus = _signal_words(answer)
-    elif worst and margins[worst] < 0:
-        focus = _focus_words(answer.figure(worst), lines[worst])
-    else:
-        focus = _nothing_words(has_lines=bool(lines))
-    return Highlights(strength=strength, focus=focus)
+        return Highlights(strength=strength, focus=_signal_words(answer))
+    if worst and margins[worst] < 0:
+        return Highlights(strength=strength, focus=_focus_words(answer.figure(worst), lines[worst]))
+    return Highlights(strength=strength, focus=_nothing_words(has_lines=bool(lines)), by_hand=True)
 
 
 def _has_line(figure: Figure, lines: Mapping[str, float]) -> bool:
@@ -124,8 +123,8 @@ def _signal_words(answer: Answer) -> str:
 
 def _nothing_words(*, has_lines: bool) -> str:
     if has_lines:
-        return _("Nothing stands out against local policy this month. Keep to the plan. Agreed here: ____________")
-    return _("No approved local policy draws a line for these figures. Agreed here for this month: ____________")
+        return _("Nothing stands out against local policy this month. Keep to the plan. Agreed here:")
+    return _("No approved local policy draws a line for these figures. Agreed here for this month:")
 
 
 def _numbers(figure: Figure) -> dict[str, str]:

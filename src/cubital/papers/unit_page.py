@@ -38,15 +38,17 @@ class Layout:
     cautions: int
 
 
+# Below some 190 pixels the labels at the chart's right edge begin to touch.
 LAYOUTS = (
+    Layout(36, 24, 12, 320, 6),
     Layout(30, 22, 11, 300, 6),
     Layout(27, 22, 11, 270, 6),
     Layout(24, 20, 10.5, 240, 6),
-    Layout(24, 18, 10, 200, 4),
-    Layout(21, 16, 10, 180, 3),
-    Layout(18, 14, 9.5, 170, 3),
-    Layout(15, 12, 9, 150, 2),
-    Layout(12, 11, 9, 130, 2),
+    Layout(24, 18, 10, 210, 4),
+    Layout(21, 16, 10, 200, 3),
+    Layout(18, 14, 9.5, 190, 3),
+    Layout(15, 12, 9, 190, 2),
+    Layout(12, 11, 9, 190, 2),
 )
 
 
@@ -114,6 +116,7 @@ def _page_words(page: UnitPage, layout: Layout, *, has_picture: bool) -> dict[st
         "strength": unbroken(page.highlights.strength),
         "focus_title": _("This month's focus"),
         "focus": unbroken(page.highlights.focus),
+        "focus_by_hand": page.highlights.by_hand,
         "cautions_title": _("Keep in mind"),
         "cautions": [unbroken(words) for words in _cautions(_all_cautions(answer), layout.cautions)],
         "definition": page.definition,

@@ -25,6 +25,7 @@ def test_an_interval_that_holds_the_line_is_neither():
     chosen = choose_highlights(march(), {"solitary_by_episode": 0.15})
     assert chosen.strength == "479 of 498 did not count as contaminated (96.2 %)."
     assert chosen.focus.startswith("Nothing stands out")
+    assert chosen.by_hand
 
 
 def test_without_a_local_line_nothing_is_judged():
