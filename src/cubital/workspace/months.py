@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import cubital
 from cubital.answers.counts import MonthCount, parse_counts_text
@@ -14,6 +15,9 @@ from cubital.domain.answer import Answer
 from cubital.domain.errors import FileProblem
 from cubital.domain.words import _
 from cubital.workspace.count_files import read_counts
+
+if TYPE_CHECKING:
+    from cubital.workspace.opening import Workspace
 
 
 def signal_answer(
@@ -27,6 +31,17 @@ def signal_answer(
     if not counts:
         raise FileProblem(_("there is no month in it."), fix=_("Give at least one month with its sets."))
     return build_signal_answer(counts, place=place, policy=policy, code=cubital.__version__)
+
+
+def month_answer(workspace: Workspace, *, month: str, facility: str | None = None, unit: str | None = None) -> Answer:
+    """How a month (``YYYY-MM``) was at a unit, a facility, or the network, under the charter and the policy in force.
+
+    ``RequestProblem`` where nothing has been taken in yet, the place is unknown, or it has no sets in that month.
+    """
+    from cubital.answers.month import build_month_answer
+    from cubital.workspace.month_gathering import gather_month
+
+    return build_month_answer(gather_month(workspace, month=month, facility=facility, unit=unit))
 
 
 def _given_counts(source: Path | str | Sequence[MonthCount]) -> tuple[MonthCount, ...]:
