@@ -26,12 +26,14 @@ def month_checks(material: MonthMaterial) -> tuple[Check, ...]:
         _volume(material),
         _blank(
             material, key="times", counts=lambda p: (p.sets - p.timed, p.sets),
+            known=_("The time to the laboratory is known for every set."),
             jump=_("The time to the laboratory is unknown for {now} of sets, {before} in the months before."),
             steady=_("The time to the laboratory is unknown for {now} of sets, no more than usual."),
         ),
         _blank(
             material, key="collectors",
             counts=lambda p: (p.collector_sets - p.attributed, p.collector_sets if p.collector_measurable else 0),
+            known=_("The collector is known for every set."),
             jump=_("The collector is unknown for {now} of sets, {before} in the months before."),
             steady=_("The collector is unknown for {now} of sets, no more than usual."),
         ),
@@ -79,12 +81,15 @@ def _blank(
     *,
     key: str,
     counts: Callable[[ProcessCounts], tuple[int, int]],
+    known: str,
     jump: str,
     steady: str,
 ) -> Check:
     """Whether something is blank clearly more often than in the months before."""
     missing, total = counts(material.process[-1])
     before_missing, before_total = _pooled(material.process[:-1], counts)
+    if total and not missing:
+        return Check(key=key, passed=True, words=known)
     if not total or not before_total:
         return Check(key=key, passed=True, words=_nothing_words(key, missing=missing, total=total))
     change = difference_newcombe(missing, total, x2=before_missing, n2=before_total)

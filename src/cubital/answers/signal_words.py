@@ -159,8 +159,12 @@ def _signal_template(rule: Rule) -> str:
 
 def _thin_sentence(reading: SignalReading) -> str:
     asked, policy = reading.asked, reading.policy
-    held = _("the baseline before it has {months} with {sets}").format(
-        months=_months_words(reading.baseline_points), sets=counted_words(reading.baseline_sets, reading.unit)
+    held = (
+        _("the baseline before it has {months} with {sets}").format(
+            months=_months_words(reading.baseline_points), sets=counted_words(reading.baseline_sets, reading.unit)
+        )
+        if reading.baseline_points
+        else _("there is no month before it to compare with")
     )
     missing = []
     if reading.baseline_points < policy.min_points:

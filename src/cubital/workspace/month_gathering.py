@@ -85,8 +85,9 @@ def _until(every: Sequence[MonthCounts], month: str, place: AskedPlace) -> tuple
     """The dated months up to ``month``, which must be among them."""
     dated = [counts for counts in every if counts.month != "undated"]
     if month not in {counts.month for counts in dated}:
+        words = _("there are no sets in {month}.") if place.noun == "network" else _("{place} has no sets in {month}.")
         raise RequestProblem(
-            _("there are no sets of {place} in {month}.").format(place=place.name, month=_month_name(month)),
+            words.format(place=place.name, month=_month_name(month)),
             fix=_held_words([counts.month for counts in dated]),
         )
     return tuple(counts for counts in dated if counts.month <= month)

@@ -78,7 +78,7 @@ def old_figures(
     figures = [_figure_at(workspace, before, charter=charter, place=place, month=month) for before, _after in restating]
     return tuple(
         OldFigure(numerator=old[0], denominator=old[1], until=_day_of(workspace, batch), batch=batch.number)
-        for (_before, batch), old, later in zip(restating, figures, [*figures[1:], now], strict=True)
+        for (_before, batch), old, later in zip(restating, figures, [*figures, now][1:], strict=True)
         if old is not None and old != later
     )
 

@@ -185,7 +185,7 @@ def test_local_policy_decides_what_is_too_thin():
 def test_one_month_alone_is_too_few():
     answer = build_signal_answer(series([498], [19]))
     assert answer.verdict is Verdict.TOO_FEW
-    assert "0 months with 0 sets" in answer.sentence
+    assert "there is no month before it to compare with" in answer.sentence
     assert answer.figure("baseline_rate").value is None
 
 
@@ -241,7 +241,7 @@ def test_in_a_tiny_month_one_event_over_the_limit_is_no_signal():
 
 def test_a_month_too_small_for_any_signal_says_so():
     answer = build_signal_answer(with_last(1, 0))
-    assert "with so few sets no count could have been a signal" in answer.sentence
+    assert "with so few of them no count could have been a signal" in answer.sentence
     assert answer.figure("first_signal").value is None
     assert answer.figure("first_signal").note
 
