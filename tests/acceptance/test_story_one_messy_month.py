@@ -54,27 +54,27 @@ def every_set(two_hospitals, tmp_path_factory) -> dict[str, dict[str, str]]:
 
 
 def test_contaminated_sets_are_the_four_of_the_story(every_set):
-    found = {name for name, row in every_set.items() if row["set_class"] == "contaminated"}
+    found = {name for name, row in every_set.items() if row["class"] == "contaminated"}
     assert found == {"M5001", "M5007", "T5002", "T5003"}
 
 
 def test_sets_for_the_microbiologist_are_the_three_of_the_story(every_set):
-    found = {name for name, row in every_set.items() if row["set_class"] == "adjudicate"}
+    found = {name for name, row in every_set.items() if row["class"] == "adjudicate"}
     assert found == {"M5003", "M5004", "M5009"}
 
 
 def test_commensals_without_a_partner_stand_apart(every_set):
-    found = {name for name, row in every_set.items() if row["set_class"] == "solitary_commensal"}
+    found = {name for name, row in every_set.items() if row["class"] == "solitary_commensal"}
     assert found == {"M5005", "T5007"}
 
 
 def test_the_child_is_outside_an_adult_charter(every_set):
-    assert [name for name, row in every_set.items() if row["set_class"] == "outside"] == ["M5010"]
+    assert [name for name, row in every_set.items() if row["class"] == "outside"] == ["M5010"]
 
 
 def test_bacteroides_stays_bacteroides(every_set):
-    assert "Bacteroides" in every_set["T5005"]["organisms"]
-    assert every_set["T5005"]["set_class"] == "pathogen"
+    assert "bacteroides-fragilis" in every_set["T5005"]["organisms"]
+    assert every_set["T5005"]["class"] == "pathogen"
 
 
 @pytest.mark.parametrize(("name", "minutes"), [("M5006", 30), ("M5007", 43)])
@@ -90,7 +90,7 @@ def test_no_set_is_received_before_it_was_collected(every_set):
 
 
 def test_the_renamed_ward_is_one_unit(every_set):
-    assert every_set["M5003"]["unit"] == every_set["M5005"]["unit"] == "5W-MED ONC"
+    assert every_set["M5003"]["unit_name"] == every_set["M5005"]["unit_name"] == "5W-MED ONC"
 
 
 def test_eight_sets_have_a_usable_collector(every_set):
@@ -115,7 +115,7 @@ def test_solitary_sets_are_counted_by_set_and_by_episode(two_hospitals):
 
 def test_only_one_set_lacks_its_anaerobic_bottle(every_set):
     lacking = [
-        name for name, row in every_set.items() if row["bottles_complete"] == "no" and row["set_class"] != "outside"
+        name for name, row in every_set.items() if row["bottles_complete"] == "no" and row["class"] != "outside"
     ]
     assert lacking == ["M5005"]
 

@@ -35,6 +35,9 @@ def print_answer(answer: Answer, *, as_json: bool) -> None:
     if as_json:
         print_json(build_answer_dict(answer))
         return
+    for check in answer.checks:
+        click.echo(f"  {'passed' if check.passed else 'LOOK'}: {check.words}")
+    click.echo()
     click.echo(answer.sentence)
     click.echo()
     for figure in answer.figures:
