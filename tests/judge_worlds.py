@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import asdict, dataclass, fields, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
+from itertools import chain
 
 from cubital.domain.cultures import (
     AgeGroup,
     Attribution,
     Bottle,
-    BottleKind,
     CultureSet,
     Isolate,
     Match,
@@ -101,6 +101,27 @@ def _set_of_row(set_id: int, row: dict[str, str]) -> CultureSet:
     return make_set(set_id, None if row["at"] == "-" else f"2026-{row['at']}", **changes)
 
 
+def side_by_side(worlds: Sequence[World]) -> World:
+    """Several worlds as one, at hospitals of their own, so that one judgement serves them all."""
+    moved = [_moved(world, place) for place, world in enumerate(worlds)]
+    return World(
+        sets=tuple(chain.from_iterable(world.sets for world in moved)),
+        isolates=tuple(chain.from_iterable(world.isolates for world in moved)),
+        bottles=tuple(chain.from_iterable(world.bottles for world in moved)),
+        units={pair: unit for world in moved for pair, unit in (world.units or {}).items()},
+    )
+
+
+def _moved(world: World, place: int) -> World:
+    step = 1000 * place
+    return World(
+        sets=tuple(replace(one, set_id=one.set_id + step, facility=f"{one.facility} {place}") for one in world.sets),
+        isolates=tuple(replace(one, set_id=one.set_id + step) for one in world.isolates),
+        bottles=tuple(replace(one, set_id=one.set_id + step) for one in world.bottles),
+        units={(f"{facility} {place}", key): unit for (facility, key), unit in (world.units or {}).items()},
+    )
+
+
 def fill_session(session: Session, world: World) -> None:
     """The world's tables in the session, whatever was there before replaced."""
     _fill(session, "sets", SETS, world.sets)
@@ -111,7 +132,7 @@ def fill_session(session: Session, world: World) -> None:
 
 
 def _fill(session: Session, name: str, columns: Mapping[str, str], things: Iterable[object]) -> None:
-    rows = [tuple(asdict(thing)[column] for column in columns) for thing in things]  # type: ignore[call-overload]
+    rows = [tuple(getattr(thing, column) for column in columns) for thing in things]
     _insert(session, name, columns, rows)
 
 
@@ -129,6 +150,3 @@ def _literal(cell: object) -> str:
     if isinstance(cell, bool | int | float) and not isinstance(cell, str):
         return str(cell).lower()
     return quote_text(str(cell))
-
-
-__all__ = ["Bottle", "BottleKind", "World", "fields", "fill_session", "make_isolate", "make_set", "read_world"]
