@@ -8,9 +8,8 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from judge_worlds import World, make_isolate, make_set
-
 from cubital.domain.cultures import AgeGroup, Attribution, Bottle, BottleKind, CultureSet, TimeQuality
+from judge_worlds import World, make_isolate, make_set
 
 CHILD = AgeGroup.FROM_1_TO_17
 BADGE, NOBODY = Attribution.ROSTER_OR_INITIALS, Attribution.NONE

@@ -6,8 +6,6 @@ import json
 from dataclasses import replace
 
 import pytest
-from judge_worlds import fill_session
-from messy_month import messy_month, short_name
 
 from cubital.answers.bench import build_bench, build_bench_dict
 from cubital.answers.class_words import class_words, reason_words
@@ -16,6 +14,8 @@ from cubital.engine import open_session
 from cubital.judge.counts import Scope
 from cubital.reference.charters import published_charters
 from cubital.workspace.judging import judge_definition
+from judge_worlds import fill_session
+from messy_month import messy_month, short_name
 
 A, B, C, D = tuple(published_charters())[:4]
 

@@ -6,7 +6,6 @@ The expected numbers are the acceptance story's own, worked out by hand from its
 from __future__ import annotations
 
 import pytest
-from messy_month import messy_month, short_name
 
 from cubital.domain.charter import Population, SetClass, with_population
 from cubital.engine import open_session
@@ -14,6 +13,7 @@ from cubital.judge.api import Scope, count_months, count_process, count_rates, j
 from cubital.judge.plain import judge_plainly
 from cubital.reference.charters import published_charters
 from judge_worlds import fill_session
+from messy_month import messy_month, short_name
 
 WORLD = messy_month()
 RATES = {
