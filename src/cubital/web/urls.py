@@ -1,0 +1,22 @@
+"""Every address. Each slice keeps its own list."""
+
+from __future__ import annotations
+
+from django.urls import include, path
+
+from cubital.web.month.views import resume
+
+urlpatterns = [
+    path("", resume, name="home"),
+    path("", include("cubital.web.door")),
+    path("", include("cubital.web.appearance")),
+    path("month", include("cubital.web.month.urls")),
+    path("counts", include("cubital.web.counts.urls")),
+    path("files", include("cubital.web.files.urls")),
+    path("charter", include("cubital.web.charter.urls")),
+    path("policy", include("cubital.web.policy.urls")),
+]
+
+handler400 = "cubital.web.trouble.bad_request"
+handler404 = "cubital.web.trouble.page_not_found"
+handler500 = "cubital.web.trouble.something_broke"
