@@ -1,0 +1,1 @@
+"""The slice of the page *Policy*: every local threshold with source, owner and approval."""
