@@ -1,0 +1,95 @@
+"""The bench behind the page: every definition over the same months, remembered until another file is taken in."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from threading import Lock
+
+from cubital.answers.bench import Bench, BenchLine, Move
+from cubital.answers.class_words import class_words
+from cubital.domain.words import current_language, share_words
+from cubital.web.desk import the_workspace
+from cubital.workspace.judging import run_bench
+from cubital.workspace.snapshots import last_batch_number
+
+MOVES_ON_A_PAGE = 100
+_lock = Lock()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Span:
+    """Which sets the bench counts: months from and to (none means all), adults only or as published."""
+
+    from_month: str | None = None
+    to_month: str | None = None
+    adults: bool = True
+
+
+@dataclass(frozen=True, kw_only=True)
+class LineWords:
+    """One definition as a row of the bench."""
+
+    line: BenchLine
+    rate: str
+    spread: str
+    in_force: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class MoveWords:
+    """One set that changes its class between two definitions."""
+
+    accession: str
+    facility: str
+    before: str
+    after: str
+    why: str
+
+
+def bench_over(span: Span) -> Bench:
+    """The bench over ``span``; computed once for the data there are."""
+    return _bench(the_workspace().folder.as_posix(), last_batch_number(the_workspace()), current_language(), span)
+
+
+@lru_cache(maxsize=8)
+def _bench(_folder: str, _batch: int, _language: str, span: Span) -> Bench:
+    with _lock:
+        return run_bench(the_workspace(), from_month=span.from_month, to_month=span.to_month, adults=span.adults)
+
+
+def bench_rows(bench: Bench, *, in_force: str) -> list[LineWords]:
+    """Every definition with its rate in words; ``in_force`` is the key of the charter in use."""
+    return [
+        LineWords(
+            line=line,
+            rate=share_words(line.rate) if line.rate is not None else "–",
+            spread=_spread(line),
+            in_force=line.key == in_force,
+        )
+        for line in bench.definitions
+    ]
+
+
+def moves_between(bench: Bench, first: str, second: str) -> list[Move]:
+    """The sets that move from the definition ``first`` to ``second``, or the other way round."""
+    return [move for move in bench.moves if {move.from_key, move.to_key} == {first, second}]
+
+
+def move_words(moves: Sequence[Move], *, first: str) -> list[MoveWords]:
+    """Moves as rows, seen from the definition ``first``."""
+    rows = []
+    for move in moves:
+        classes = (move.from_class, move.to_class) if move.from_key == first else (move.to_class, move.from_class)
+        before, after = (class_words(one) for one in classes)
+        rows.append(
+            MoveWords(accession=move.accession, facility=move.facility, before=before, after=after, why=move.why)
+        )
+    return rows
+
+
+def _spread(line: BenchLine) -> str:
+    if line.low is None or line.high is None:
+        return ""
+    return f"{share_words(line.low).removesuffix(' %')} – {share_words(line.high)}"

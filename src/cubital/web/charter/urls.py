@@ -1,0 +1,15 @@
+"""Addresses of the page *Charter*."""
+
+from __future__ import annotations
+
+from django.urls import path
+
+from cubital.web.charter import sign_views, views
+
+urlpatterns = [
+    path("", views.show_charter, name="charter"),
+    path("/moves", views.show_moves, name="charter-moves"),
+    path("/edit", sign_views.edit_charter, name="charter-edit"),
+    path("/<int:version>", sign_views.sign, name="charter-sign"),
+    path("/<int:version>/paper.pdf", sign_views.charter_paper, name="charter-paper"),
+]
