@@ -14,9 +14,6 @@ from typing import Any
 from cubital.intake.result_vocabulary import (
     genus_words,
     key_of_genus_word,
-    known_words,
-    phrase_words,
-    taxon_words,
 )
 from cubital.reference.commensals import Standing, commensal_lists, standing
 from cubital.reference.organisms import holders, organisms
@@ -51,17 +48,6 @@ def looks_like_genus(word: str) -> bool:
 
 
 @lru_cache(maxsize=16384)
-def correct_phrase_word(word: str) -> str:
-    """``grwoth`` to ``growth``: one letter off a phrase's word and not near any organism's; else the word itself."""
-    if len(word) < 5 or word in known_words():
-        return word
-    near = _nearest(word, phrase_words(), 1)
-    if len(near) != 1 or _nearest(word, taxon_words(), 1):
-        return word
-    return near[0][0]
-
-
-@lru_cache(maxsize=16384)
 def guess_species(genus: str, word: str) -> Guess:
     """The species meant by ``word`` after the (folded) word of a known genus.
 
@@ -69,7 +55,7 @@ def guess_species(genus: str, word: str) -> Guess:
     belongs to a similar genus, or resembles a species that must not be lost in its genus.
     """
     own = epithets().get(genus, {})
-    near = _nearest(word, own, _letters_off(word))
+    near = nearest_words(word, own, _letters_off(word))
     if near and (len(near) == 1 or near[0][1] < near[1][1] or _same_key(near, own)):
         key = own[near[0][0]]
         score = _score(f"{genus} {word}", f"{genus} {near[0][0]}")
@@ -84,7 +70,7 @@ def guess_genus(word: str, epithet: str) -> Guess:
     if len(word) < 5:
         return Guess()
     allowed = _letters_off(word)
-    near = _nearest(word, genus_words(), allowed + 1)
+    near = nearest_words(word, genus_words(), allowed + 1)
     if not near or near[0][1] > allowed:
         return Guess()
     best, distance = near[0]
@@ -121,7 +107,7 @@ def _letters_off(word: str) -> int:
     return 1 if len(word) < 8 else 2
 
 
-def _nearest(word: str, choices: Any, letters: int) -> list[tuple[str, int]]:
+def nearest_words(word: str, choices: Any, letters: int) -> list[tuple[str, int]]:
     """Choices at most ``letters`` edits away (insert, delete, replace, swap neighbours), nearest first."""
     from rapidfuzz import process
     from rapidfuzz.distance import OSA
@@ -167,7 +153,7 @@ def _borrowed(genus: str, epithet: str, letters: int) -> bool:
 
 @lru_cache(maxsize=16384)
 def _near_epithets(epithet: str) -> tuple[tuple[str, int], ...]:
-    return tuple(_nearest(epithet, genera_of_epithet(), 1)) if len(epithet) >= 5 else ()
+    return tuple(nearest_words(epithet, genera_of_epithet(), 1)) if len(epithet) >= 5 else ()
 
 
 def _related(key: str, genus_word: str) -> bool:

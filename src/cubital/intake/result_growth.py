@@ -10,6 +10,7 @@ from cubital.intake.result_vocabulary import ORGANISM, STAIN
 from cubital.reference.organisms import Rank, holders, organisms
 from cubital.reference.phrases import Meaning
 
+_MEANINGS = frozenset(Meaning)
 _UNNAMED = "growth-unnamed"
 _VAGUE = frozenset(
     {_UNNAMED, "mixed-flora", "skin-flora", "anaerobe", "aerobe"}
@@ -32,7 +33,7 @@ class Grown:
 
 def weigh_growth(pieces: Sequence[Piece]) -> Grown:
     """Drops repeats, the genus beside its species, vague words beside names, and stains that a name explains."""
-    meanings = frozenset(piece.kind for piece in pieces if piece.kind in list(Meaning))
+    meanings = frozenset(piece.kind for piece in pieces) & _MEANINGS
     unknown = any(piece.kind == WORD for piece in pieces)
     named = _without_repeats(_joined(pieces))
     named = [piece for piece in named if piece.denied_by or not _explained(piece, named)]
@@ -63,6 +64,8 @@ def _related(a: str, b: str) -> bool:
 
 
 def _without_repeats(named: Sequence[Piece]) -> list[Piece]:
+    if len(named) < 2:
+        return list(named)
     first: dict[tuple[str, bool, int], Piece] = {}
     for place, piece in enumerate(named):
         distinct = place if piece.kind == UNREAD else -1

@@ -56,6 +56,8 @@ def scan(tokens: Sequence[Token]) -> list[Piece]:
 
 def _next_piece(tokens: Sequence[Token], place: int, genus: str) -> tuple[Piece | None, int]:
     token = tokens[place]
+    if token.word.isdigit():
+        return None, place + 1
     entry, after = _longest(tokens, place)
     if entry is not None and entry.kind in (ORGANISM, STAIN):
         return _named(tokens, place, after, entry), after

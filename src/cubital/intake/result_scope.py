@@ -9,7 +9,8 @@ from cubital.intake.result_scan import CLOSE, COMMA, OPEN, WORD, Piece
 from cubital.reference.phrases import Meaning
 from cubital.reference.spellings import genera_of_epithet
 
-_REACHES_OVER_COMMAS = frozenset({"no", "without", "negative", "absence"})
+_FORWARD = "no"
+_REACHES_OVER_COMMAS = frozenset({_FORWARD, "without", "negative", "absence"})
 _EXCEPTIONS = frozenset({"other", "except", "excluding"})
 _STOPS_LOOKING_BACK = frozenset({COMMA, Meaning.BREAK, Meaning.VERB})
 
@@ -36,7 +37,8 @@ def mark_denials(pieces: Sequence[Piece]) -> None:
             piece.denied_by = piece.denied_by or reach.word
             reach.has_denied = bool(reach.word)
         elif piece.kind == Meaning.NOT_AFTER:
-            _deny_back(pieces[:place])
+            if not _deny_back(pieces[:place]):  # "Not detected: Staphylococcus aureus"
+                reach.word, reach.clause_denies, reach.has_denied = _FORWARD, True, False
         elif piece.kind == Meaning.NEGATIVE:
             _deny_nearest(pieces[:place], piece)
         else:
@@ -67,12 +69,15 @@ def _ends_reach(reach: _Reach, piece: Piece) -> bool:
     return piece.kind == COMMA and piece.word == "," and reach.word not in _REACHES_OVER_COMMAS
 
 
-def _deny_back(before: Sequence[Piece]) -> None:
-    for piece in reversed(before):
-        if piece.kind in _STOPS_LOOKING_BACK:
-            return
+def _deny_back(before: Sequence[Piece]) -> bool:
+    """Denies the names back to the last comma or verb; a comma just before the denial does not count. Whether any."""
+    found = False
+    for distance, piece in enumerate(reversed(before)):
+        if piece.kind in _STOPS_LOOKING_BACK and not (piece.kind == COMMA and distance == 0):
+            break
         if piece.names_something:
-            piece.denied_by = Meaning.NOT_AFTER
+            piece.denied_by, found = Meaning.NOT_AFTER, True
+    return found
 
 
 def _deny_nearest(before: Sequence[Piece], negative: Piece) -> None:

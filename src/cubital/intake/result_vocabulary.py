@@ -18,7 +18,7 @@ from cubital.reference.spellings import (
 )
 
 ORGANISM, STAIN = "organism", "stain"
-SKIPPED_IN_NAMES = frozenset({".", "-", ",", "'", '"', "*", "#", "species"})
+SKIPPED_IN_NAMES = frozenset({".", "-", ",", "'", '"', "*", "#", "species", "subspecies"})
 
 
 class Entry(NamedTuple):
@@ -46,7 +46,7 @@ def vocabulary() -> Node:
     for text, entry in _entries():
         node = root
         for token in split_tokens(text):
-            if token.word not in SKIPPED_IN_NAMES or token.raw == "species":
+            if token.word not in SKIPPED_IN_NAMES or token.raw in ("species", "subspecies"):
                 node = node.following.setdefault(token.word, Node())
         if node.entry is None and node is not root:
             node.entry = entry

@@ -11,8 +11,8 @@ from enum import StrEnum
 from functools import lru_cache
 
 from cubital.domain.cultures import Match
-from cubital.intake.organism_guess import correct_phrase_word
 from cubital.intake.organism_proposals import Proposal, propose_organisms
+from cubital.intake.result_corrections import correct_tokens
 from cubital.intake.result_growth import Grown, weigh_growth
 from cubital.intake.result_notes import Note, note_words
 from cubital.intake.result_scan import UNREAD, WORD, Piece, scan
@@ -98,7 +98,7 @@ def _read_plain(text: str) -> ResultReading:
     pieces = scan(tokens)
     notes: list[Note] = []
     if any(piece.kind == WORD for piece in pieces):
-        corrected = [token._replace(word=correct_phrase_word(token.word)) for token in tokens]
+        corrected = correct_tokens(tokens)
         if corrected != tokens:
             pieces = scan(corrected)
             notes.append(Note.SPELLING)
