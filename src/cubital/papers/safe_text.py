@@ -19,6 +19,7 @@ def neutral_text(text: str) -> str:
     Tabs and line ends become single spaces, other control characters vanish. ``5001`` and ``2.50E+10`` stay as they
     are; ``=1+1`` becomes ``'=1+1``, and ``a;=1+1`` becomes ``a;'=1+1``.
     """
-    spaced = _BLANK.sub(" ", text)
-    visible = "".join(letter for letter in spaced if unicodedata.category(letter) not in {"Cc", "Cs"})
-    return _CELL_START.sub(r"\1'\2", visible)
+    if not text.isprintable():  # most cells are, and a large export has millions
+        spaced = _BLANK.sub(" ", text)
+        text = "".join(letter for letter in spaced if unicodedata.category(letter) not in {"Cc", "Cs"})
+    return _CELL_START.sub(r"\1'\2", text)

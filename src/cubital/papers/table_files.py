@@ -142,7 +142,7 @@ def _write_table_sheet(book: Any, table: TidyTable[Any], look: _Look) -> int:
     sheet.ignore_errors({"number_stored_as_text": WHOLE_SHEET})
     for place, column in enumerate(table.columns):
         width = max(NARROWEST, len(column.key) + 2)
-        sheet.set_column(place, place, width, None if column.kind.is_number else look.text)
+        sheet.set_column(place, place, width, None if column.is_number else look.text)
     sheet.write_row(0, 0, table.header(), look.header)
     count = 0
     for row in table.rows:

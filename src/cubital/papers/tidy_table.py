@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import cached_property
 from typing import Any, Generic, TypeVar
 
 from cubital.domain.words import _
@@ -24,10 +25,6 @@ class Kind(StrEnum):
     MEASURE = "measure"
     YES_NO = "yes_no"
 
-    @property
-    def is_number(self) -> bool:
-        return self in (Kind.COUNT, Kind.MEASURE)
-
 
 @dataclass(frozen=True, kw_only=True)
 class Column(Generic[Row]):
@@ -42,6 +39,11 @@ class Column(Generic[Row]):
     kind: Kind = Kind.TEXT
     unit: str = ""
     values: Mapping[str, str] = field(default_factory=dict)
+
+    @cached_property
+    def is_number(self) -> bool:
+        """Whether its cells are numbers; everything else is text."""
+        return self.kind in (Kind.COUNT, Kind.MEASURE)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,15 +61,20 @@ class TidyTable(Generic[Row]):
 
     def cells(self, row: Row) -> list[TidyCell]:
         """One row's cells; a code that the codebook does not explain is a ``ValueError``."""
-        return [_checked(column, column.read(row)) for column in self.columns]
+        cells = []
+        for column in self.columns:
+            cell = column.read(row)
+            if cell is not None:
+                _check_cell(column, cell)
+            cells.append(cell)
+        return cells
 
 
-def _checked(column: Column[Row], cell: TidyCell) -> TidyCell:
-    if column.values and cell is not None and cell not in column.values:
+def _check_cell(column: Column[Row], cell: str | int | float) -> None:
+    if column.values and cell not in column.values:
         raise ValueError(f"column '{column.key}' holds '{cell}', which its codebook does not explain")
-    if cell is not None and column.kind.is_number is isinstance(cell, str):
+    if column.is_number is isinstance(cell, str):
         raise ValueError(f"column '{column.key}' is {column.kind}, but holds {type(cell).__name__}")
-    return cell
 
 
 def codebook_lines(tables: Sequence[TidyTable[Any]]) -> list[list[str]]:
