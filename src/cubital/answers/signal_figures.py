@@ -86,7 +86,8 @@ def _limit(key: str, label: str, reading: SignalReading, value: float | None) ->
 
 
 def _first_signal(reading: SignalReading) -> Figure:
-    note, first = _unsound(reading), reading.first_signal
+    note = _unsound(reading)
+    first = None if note else reading.first_signal
     if not note:
         note = (
             _("no count of so few sets could be a signal")
@@ -97,7 +98,7 @@ def _first_signal(reading: SignalReading) -> Figure:
         )
     return Figure(
         key="first_signal", label=_("First signal"), unit="sets", note=note,
-        value=None if first is None or _unsound(reading) else float(first),
+        value=None if first is None else float(first),
         numerator=first, denominator=None if first is None else reading.asked.sets,
         method=_("above the upper limit, and an exact chance of at most {share}").format(
             share=share_words(reading.policy.most_chance)

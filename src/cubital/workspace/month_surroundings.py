@@ -46,7 +46,7 @@ def unit_change(session: Session, charter: Charter, *, place: AskedPlace, month:
             drawn.setdefault(key, {})[counts.month] = sum(counts.classes.values())
     before = [month_before(month, back) for back in range(1, CHANGE_MONTHS + 1)]
     gone = [key for key, by_month in drawn.items() if _stopped(by_month, month=month, before=before)]
-    new = [key for key, by_month in drawn.items() if set(by_month) == {month} and by_month[month] >= CHANGE_SETS]
+    new = [key for key, by_month in drawn.items() if _began(by_month, month=month, before=before)]
     both = {key[0] for key in gone} & {key[0] for key in new}
     return UnitChange(
         gone=tuple(sorted(key[2] for key in gone if key[0] in both)),
@@ -56,6 +56,11 @@ def unit_change(session: Session, charter: Charter, *, place: AskedPlace, month:
 
 def _stopped(by_month: dict[str, int], *, month: str, before: Sequence[str]) -> bool:
     return not by_month.get(month) and all(by_month.get(earlier, 0) >= CHANGE_SETS for earlier in before)
+
+
+def _began(by_month: dict[str, int], *, month: str, before: Sequence[str]) -> bool:
+    # The latest month before may hold some sets already: units are renamed in the middle of a month too.
+    return by_month.get(month, 0) >= CHANGE_SETS and not any(by_month.get(earlier) for earlier in before[1:])
 
 
 def rename_marks(place: AskedPlace) -> tuple[RenameMark, ...]:
