@@ -86,7 +86,7 @@ def _page_words(page: CharterPage, layout: CharterLayout) -> dict[str, Any]:
     charter = page.charter
     choices = charter_choices(charter, list_title=page.list_title)
     return {
-        "name": _("Charter {version}: {name}").format(version=charter.version, name=charter.name),
+        "name": _("Charter {version} – {name}").format(version=charter.version, name=charter.name),
         "state": _("Signed") if page.signatures else _("Draft, not signed"),
         "signed": bool(page.signatures),
         "choices_head": [_("Question"), _("What we agreed")],

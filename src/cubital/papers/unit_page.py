@@ -151,8 +151,17 @@ def _figure_row(figure: Figure) -> dict[str, Any]:
 
 
 def _checked_words(answer: Answer) -> str:
+    """The first check in its own words and the number of the others; those that failed are cautions."""
     passed = [check.words for check in answer.checks if check.passed]
-    return _("Checked first: {words}").format(words=" ".join(passed)) if passed else ""
+    if not passed:
+        return ""
+    first = _("Checked first: {words}").format(words=passed[0])
+    if len(passed) == 1:
+        return first
+    more = ngettext(
+        "{count} further check of the data passed.", "{count} further checks of the data passed.", len(passed) - 1
+    )
+    return f"{first} {more.format(count=len(passed) - 1)}"
 
 
 def _all_cautions(answer: Answer) -> tuple[str, ...]:

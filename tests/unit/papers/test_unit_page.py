@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from paper_fixtures import SENTENCE, march, unit_page
 
-from cubital.domain.answer import Figure, Verdict
+from cubital.domain.answer import Check, Figure, Verdict
 from cubital.domain.errors import RequestProblem
 from cubital.domain.words import choose_language
 from cubital.papers.typeset import PaperSize
@@ -86,6 +86,17 @@ def test_cautions_left_out_for_room_are_counted(read):
 def test_words_beyond_any_layout_end_in_a_sentence():
     with pytest.raises(RequestProblem, match="too long for one sheet"):
         print_unit_page(unit_page(answer=march(sentence=SENTENCE * 60)))
+
+
+def test_the_first_check_is_said_and_a_failed_one_leads_the_cautions(read):
+    checks = (
+        Check(key="a", passed=True, words="No set stands twice."),
+        Check(key="b", passed=False, words="Two months have no sets."),
+        Check(key="c", passed=True, words="Every result is final."),
+    )
+    words = read(print_unit_page(unit_page(answer=march(checks=checks)))).words
+    assert "Checked first: No set stands twice. 1 further check of the data passed." in words
+    assert "Keep in mind – Two months have no sets." in words
 
 
 def test_a_refusal_prints_as_a_refusal(read):
