@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -96,8 +97,9 @@ def build_unit_page(
     day = today or datetime.now(UTC).date()
     charter = current_charter(workspace)
     signed = _("signed") if charter.signatures else _("not signed")
+    note = _small_numbers_note(workspace, answer)
     return UnitPage(
-        answer=answer,
+        answer=replace(answer, cautions=(note, *answer.cautions)) if note else answer,
         place=place_words(workspace, facility=facility, unit=unit),
         month=month,
         counted=_("Counted by {charter}, {signed}").format(charter=counted_words(charter.charter), signed=signed),
@@ -166,6 +168,17 @@ def place_words(workspace: Workspace, *, facility: str | None, unit: str | None)
         return _("The whole network")
     place = get_facility(workspace, facility).name
     return f"{place} · {find_unit(workspace, facility=place, unit=unit).unit_name}" if unit is not None else place
+
+
+def _small_numbers_note(workspace: Workspace, answer: Answer) -> str:
+    """A page for a wall is seen by many: where a count is as small as policy hides elsewhere, that is said first."""
+    limits = {value.key: value.value for value in current_policy(workspace).values}
+    low, high = limits.get("suppress_from", 1), limits.get("suppress_to", 0)
+    if not any(figure.numerator is not None and low <= figure.numerator <= high for figure in answer.figures):
+        return ""
+    return _(
+        "Some counts here are from {low:g} to {high:g} and may point to a person: keep this page in the unit."
+    ).format(low=low, high=high)
 
 
 def _list_title(charter: Charter) -> str:
