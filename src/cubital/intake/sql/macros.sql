@@ -79,3 +79,18 @@ create or replace macro age_group_of(years) as
 -- Places and people are compared without case, double spaces or outer spaces.
 create or replace macro tidy_label(x) as
   lower(regexp_replace(trim(x), '\s+', ' ', 'g'));
+
+-- A long number that a spreadsheet wrote as 2.50E+10: its last digits are gone.
+create or replace macro is_shortened(x) as
+  contains(upper(x), 'E+') and regexp_full_match(trim(x), '\d([.,]\d+)?[eE]\+\d+');
+
+-- What is left of "2/4" after a spreadsheet took it for a day: 2-Apr, Apr-02, 04-Feb-25, 2025-04-02.
+create or replace macro is_turned_date(x) as
+  regexp_full_match(
+    lower(trim(x)),
+    '(\d{1,2}[-. ](jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*([-. ]\d{2,4})?)|((jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*[-. ]\d{1,4})|(\d{4}-\d{2}-\d{2}( 00:00(:00)?)?)');
+
+-- Days that systems fill in when a birth date is not known. Common practice, no source.
+create or replace macro is_placeholder(day) as
+  day in (date '1900-01-01', date '1900-01-02', date '1899-12-30', date '1899-12-31', date '1901-01-01', date '1800-01-01',
+    date '1850-01-01', date '0001-01-01', date '1753-01-01', date '9999-12-31', date '9999-01-01', date '2999-12-31');
