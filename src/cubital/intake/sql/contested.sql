@@ -6,14 +6,11 @@ with rows_in_scope as (
     p.line,
     p.accession,
     coalesce(p.patient, '') as patient,
-    case when regexp_full_match(p.accession, '\d([.,]\d+)?[eE]\+?\d+') then coalesce(p.collected_text, '') else '' end as moment,
+    case when is_shortened(p.accession) then coalesce(p.collected_text, '') else '' end as moment,
     p.collected
-  from parsed p
+  from scoped p
   join accessions a using (accession)
-  left join look_specimens s on s.text = p.specimen
-  left join look_tests t on t.text = p.test
-  where a.contested and p.kept
-    and coalesce(s.scope, $blank_specimen) = 'in' and coalesce(t.scope, 'in') = 'in'
+  where a.contested and p.outside is null
 ),
 parts as (
   select accession, patient, moment, min(line) as row_set, min(collected) as collected

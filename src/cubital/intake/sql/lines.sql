@@ -2,13 +2,8 @@
 create or replace temp table lines as
 select
   p.line,
-  case
-    when not p.kept or p.accession is null or coalesce(s.scope, $blank_specimen) <> 'in' or coalesce(t.scope, 'in') <> 'in'
-      then null
-    when a.contested then h.row_set
-    else a.row_set
-  end as row_set,
-  k.patient_key,
+  p.outside,
+  case when p.outside is not null then null when a.contested then h.row_set else a.row_set end as row_set,
   try_cast(p.birth as date) as birth,
   g.age_group,
   u.unit,
@@ -33,15 +28,11 @@ select
   x.reject,
   p.isolate_no,
   p.antibiotic is not null as antibiotic
-from parsed p
-left join look_specimens s on s.text = p.specimen
-left join look_tests t on t.text = p.test
+from scoped p
 left join accessions a on a.accession = p.accession
 left join shares h
   on a.contested and h.accession = p.accession and h.patient = coalesce(p.patient, '')
-  and h.moment = case
-    when regexp_full_match(p.accession, '\d([.,]\d+)?[eE]\+?\d+') then coalesce(p.collected_text, '') else '' end
-left join look_patients k on k.text = p.patient
+  and h.moment = case when is_shortened(p.accession) then coalesce(p.collected_text, '') else '' end
 left join look_ages g on g.text = p.age
 left join look_units u on u.text = p.unit
 left join look_bottles b on b.text = p.bottle
