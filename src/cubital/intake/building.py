@@ -21,13 +21,13 @@ def build_tables(
     zone: ZoneInfo,
     sheets: Sequence[StagedSheet],
     left_out: Sequence[tuple[str, int]] = (),
+    several_lines: bool = False,
 ) -> None:
     """Creates ``new_sets``, ``new_bottles``, ``new_isolates`` and ``row_fates`` from ``parsed`` and the look-ups."""
-    (foreign,) = session.one("select count(*) from look_specimens where scope <> 'in'")
-    blank = {"blank_specimen": "no_specimen_type" if foreign else "in"}
-    _run(session, "accessions", blank)
-    _run(session, "contested", blank)
-    _run(session, "lines", blank)
+    _scope_rows(session)
+    _run(session, "accessions")
+    _run(session, "contested")
+    _run(session, "lines")
     _run(session, "replaced")
     _run(session, "set_values")
     add_clock(session, zone, _days_of_sets(session))
@@ -35,11 +35,24 @@ def build_tables(
     _settle_repeated_hours(session)
     _run(session, "new_bottles")
     _run(session, "new_isolates")
-    _run(session, "row_fates", blank)
+    _run(session, "fate_lines") if several_lines else session.do(
+        "create or replace temp view fate_lines as select * from lines"
+    )
+    _run(session, "row_fates")
     _number_rows(session, sheets, left_out)
 
 
-def _run(session: Session, name: str, values: dict[str, str] | None = None) -> None:
+def _scope_rows(session: Session) -> None:
+    """A blank specimen type counts as blood culture only where the file names no other specimen."""
+    (foreign, other_tests) = session.one(
+        "select (select count(*) from look_specimens where scope <> 'in'), (select count(*) from look_tests where scope <> 'in')"
+    )
+    blank = "no_specimen_type" if foreign else "in"
+    session.do(f"create or replace temp macro blank_specimen_scope() as '{blank}'")
+    _run(session, "scoped" if foreign or other_tests else "scoped_without_types")
+
+
+def _run(session: Session, name: str, values: dict[str, str | int] | None = None) -> None:
     statements = [text for text in load_sql(_PACKAGE, name).split(";\n") if text.strip()]
     for statement in statements:
         used = {key: value for key, value in (values or {}).items() if f"${key}" in statement}
@@ -47,7 +60,7 @@ def _run(session: Session, name: str, values: dict[str, str] | None = None) -> N
 
 
 def _days_of_sets(session: Session) -> list[date]:
-    columns = ("collected", "received", "loaded", "positive")
+    columns = ("collected", "collected_day", "received", "received_day", "loaded", "positive")
     union = " union ".join(f"select cast({column} as date) as day from set_values" for column in columns)
     return [row[0] for row in session.rows(f"select day from ({union}) where day is not null order by day")]
 
@@ -61,6 +74,7 @@ def add_clock(session: Session, zone: ZoneInfo, days: Sequence[date]) -> None:
         "change_from": "TIMESTAMP",
         "change_to": "TIMESTAMP",
         "repeats": "BOOLEAN",
+        "month": "VARCHAR",
     }
     rows = [
         (
@@ -70,6 +84,7 @@ def add_clock(session: Session, zone: ZoneInfo, days: Sequence[date]) -> None:
             day.change_from.isoformat(" ") if day.change_from else None,
             day.change_to.isoformat(" ") if day.change_to else None,
             day.repeats,
+            day.day.strftime("%Y-%m"),
         )
         for day in read_clock(zone, days)
     ]
@@ -100,9 +115,12 @@ def _settle_repeated_hours(session: Session) -> None:
 
 
 def _number_rows(session: Session, sheets: Sequence[StagedSheet], left_out: Sequence[tuple[str, int]]) -> None:
-    rows = [(sheet.first_line, sheet.first_line - sheet.first_row, sheet.name) for sheet in sheets]
-    add_lookup(session, "sheet_lines", {"first_line": "BIGINT", "shift": "BIGINT", "sheet": "VARCHAR"}, rows)
-    _run(session, "number_rows")
+    if len(sheets) == 1 and not sheets[0].numbered:
+        _run(session, "number_rows", {"shift": -sheets[0].offset, "sheet": sheets[0].name})
+    else:
+        rows = [(sheet.first_line, -sheet.offset, sheet.name) for sheet in sheets]
+        add_lookup(session, "sheet_lines", {"first_line": "BIGINT", "shift": "BIGINT", "sheet": "VARCHAR"}, rows)
+        _run(session, "number_sheet_rows")
     for name, count in left_out:
         session.do(
             "insert into row_fates select i, $sheet, 'loss', 'other_sheet', '' from range(1, $count + 1) t(i)",

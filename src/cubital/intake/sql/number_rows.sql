@@ -1,11 +1,9 @@
--- One line per row of the file, numbered as a spreadsheet shows it. Rows of workbooks carry their own number.
+-- One line per row of the file, numbered as a spreadsheet shows it.
 create or replace table row_fates as
 select
-  coalesce(g.sheet_row, f.line - s.shift) as row,
-  s.sheet,
-  case when f.reason = 'set' then 'set' else 'loss' end as fate,
-  case when f.reason = 'set' then '' else f.reason end as reason,
-  ''::varchar as detail
-from fates f
-asof join sheet_lines s on f.line >= s.first_line
-join staged g on g.rowid = f.line
+  line - $shift as row,
+  $sheet as sheet,
+  case when reason = 'set' then 'set' else 'loss' end as fate,
+  case when reason = 'set' then '' else reason end as reason,
+  '' as detail
+from fates
