@@ -1,32 +1,37 @@
 -- The canonical sets. clock: for every day that occurs, how far the wall clock is from UTC before and after a change.
-create or replace macro to_utc(local, before, after, change_from, change_to) as
-  local - to_minutes(case when change_from is not null and local >= change_to then after else before end);
+create or replace macro to_utc(local, before, after, change_to) as
+  make_timestamp(
+    epoch_us(local) - 60000000::bigint * case when change_to is not null and local >= change_to then after else before end);
 
 create or replace table new_sets as
 with named as (
   select
     v.*,
+    k.patient_key,
     case
-      when h.part > 1 then a.accession || ' (' || h.part || ')'
+      when h.part > 1 then h.accession || ' (' || h.part || ')'
       else coalesce(h.accession, a.accession)
     end as accession,
     coalesce(v.collected_day, v.received_day) as day
   from set_values v
   left join accessions a on a.row_set = v.row_set and not a.contested
   left join shares h on h.row_set = v.row_set
+  left join look_patients k on k.text = coalesce(nullif(h.patient, ''), a.patient)
 ),
 timed as (
   select
     n.*,
-    to_utc(n.collected, c.before, c.after, c.change_from, c.change_to) as collected_at,
-    to_utc(n.received, r.before, r.after, r.change_from, r.change_to) as received_at,
-    to_utc(n.loaded, l.before, l.after, l.change_from, l.change_to) as loaded_at,
-    to_utc(n.positive, p.before, p.after, p.change_from, p.change_to) as first_positive_at
+    d.month,
+    to_utc(n.collected, c.before, c.after, c.change_to) as collected_at,
+    to_utc(n.received, r.before, r.after, r.change_to) as received_at,
+    to_utc(n.loaded, l.before, l.after, l.change_to) as loaded_at,
+    to_utc(n.positive, p.before, p.after, p.change_to) as first_positive_at
   from named n
   left join clock c on c.day = cast(n.collected as date)
   left join clock r on r.day = cast(n.received as date)
   left join clock l on l.day = cast(n.loaded as date)
   left join clock p on p.day = cast(n.positive as date)
+  left join clock d on d.day = n.day
 )
 select
   t.row_set,
@@ -34,7 +39,7 @@ select
   t.accession,
   t.patient_key,
   case
-    when t.birth is not null then age_group_of(age_years(t.birth, coalesce(t.day, t.birth)))
+    when t.birth is not null and not is_placeholder(t.birth) then age_group_of(age_years(t.birth, coalesce(t.day, t.birth)))
     else coalesce(t.age_group, 'unknown')
   end as age_group,
   t.collected_at,
@@ -49,7 +54,7 @@ select
   t.loaded_at,
   t.first_positive_at,
   t.day,
-  coalesce(strftime(t.day, '%Y-%m'), 'undated') as month,
+  coalesce(t.month, 'undated') as month,
   coalesce(u.unit_key, '') as unit_key,
   c.collector_key,
   coalesce(c.attribution, 'none') as attribution,

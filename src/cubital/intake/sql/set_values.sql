@@ -12,7 +12,6 @@ select
   min(line) as keep_line,
   min(dead) as dead,
   min(standing) filter (where dead = 0) as standing,
-  max(patient_key) as patient_key,
   max(birth) as birth,
   max(age_group) as age_group,
   max(unit) as unit,
@@ -27,7 +26,7 @@ select
   max(reject) as reject,
   coalesce(
     min(unit) <> max(unit) or min(collected) <> max(collected) or min(received) <> max(received)
-    or min(collected_day) <> max(collected_day) or min(birth) <> max(birth) or min(patient_key) <> max(patient_key)
+    or min(collected_day) <> max(collected_day) or min(birth) <> max(birth)
     or min(collector) <> max(collector) or min(site) <> max(site) or min(dead) <> max(dead)
     or min(standing) <> max(standing), false) as disagrees
 from live
@@ -43,7 +42,6 @@ with rows_of as (
 select
   row_set,
   min(line) as keep_line,
-  arg_max(patient_key, standing * 1e12 + line) as patient_key,
   arg_max(birth, standing * 1e12 + line) as birth,
   arg_max(age_group, standing * 1e12 + line) as age_group,
   arg_max(unit, standing * 1e12 + line) as unit,
@@ -62,7 +60,7 @@ group by row_set;
 
 update set_values v
 set
-  keep_line = d.keep_line, patient_key = d.patient_key, birth = d.birth, age_group = d.age_group, unit = d.unit,
+  keep_line = d.keep_line, birth = d.birth, age_group = d.age_group, unit = d.unit,
   collected = d.collected, collected_day = d.collected_day, received = d.received, received_day = d.received_day,
   collector = d.collector, site = d.site
 from disagreeing d
