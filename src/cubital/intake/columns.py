@@ -66,18 +66,19 @@ def recognise_columns(
     *,
     memory: SourceMemory,
     needed: Sequence[Role] = (Role.ACCESSION, Role.RESULT),
+    unwanted: Sequence[Role] = (Role.FROM, Role.TO),
 ) -> Recognition:
     """Gives each column its role.
 
     What the source's memory says stands above everything. Then the surest bid wins; a bid that another column matches
-    closely is asked. ``needed`` roles that nobody bids for are asked with every free column as a choice.
+    closely is asked. ``needed`` roles that nobody bids for are asked with every free column as a choice; ``unwanted`` roles are not given out.
     """
     width = max(len(headers), 1)
     labels = label_headers(list(headers))
     cells = [[row[i] if i < len(row) else "" for row in sample] for i in range(width)]
     profiles = {index: profile_cells(column) for index, column in enumerate(cells)}
     taken = _remembered(labels, memory)
-    bids = _bids(headers, profiles, labels, skip=set(taken))
+    bids = [bid for bid in _bids(headers, profiles, labels, skip=set(taken)) if bid.role not in unwanted]
     questions, proposed = _assign(bids, taken, labels, cells)
     questions += _ask_missing(needed, taken, labels, profiles)
     columns = tuple(

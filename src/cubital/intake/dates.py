@@ -100,7 +100,7 @@ def study_dates(session: Session, *, source: str, label: str, file_name: str, of
     Raises ``FileProblem`` when some rows can only be day first and others only month first.
     """
     filled, iso, with_time = session.one(
-        f"select count(filled({source})), count(try_cast({source} as timestamp)),"
+        f"select count({source}), count(try_cast({source} as timestamp)),"
         f" count(*) filter (where length({source}) > 10) from staged"
     )
     if filled == iso:

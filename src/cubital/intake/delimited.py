@@ -24,7 +24,8 @@ HeaderScore = Callable[[Sequence[str]], float]
 class SheetText:
     """One table as UTF-8 CSV without its header.
 
-    ``first_row`` is the number of the first data row as a spreadsheet shows it. ``headers`` has one entry per column,
+    ``first_row`` is the number of the first data row as a spreadsheet shows it, ``header_row`` the header's (0 where
+    there is none). ``headers`` has one entry per column,
     ``sample`` the first data rows. ``numbered`` is true when the first cell of every line is the row's own number
     (workbooks: blank rows are left out). ``dated_columns`` are columns that hold true dates of a workbook.
     """
@@ -35,6 +36,7 @@ class SheetText:
     headers: tuple[str, ...]
     sample: tuple[tuple[str, ...], ...]
     first_row: int
+    header_row: int
     numbered: bool = False
     dated_columns: frozenset[int] = frozenset()
     preamble: tuple[str, ...] = ()
@@ -81,6 +83,7 @@ def find_table(path: Path, *, name: str, score: HeaderScore) -> SheetText:
         headers=tuple(headers),
         sample=tuple(tuple(record.cells) for record in body[:SAMPLE_ROWS]),
         first_row=(header + 2) if header is not None else 1,
+        header_row=(header + 1) if header is not None else 0,
         preamble=tuple(line for line in preamble if line.strip()),
     )
 

@@ -15,9 +15,9 @@ _count = itertools.count()
 
 
 def distinct_texts(session: Session, expression: str, *, table: str = "parsed") -> list[str]:
-    """Every distinct filled text of an SQL expression over ``table``, sorted, so that codes do not depend on row order."""
+    """Every distinct text of an SQL expression over ``table`` but blanks, sorted: codes do not depend on row order."""
     found = session.rows(f"select distinct {expression} as text from {table} where {expression} is not null order by 1")
-    return [row[0] for row in found]
+    return [row[0] for row in found if row[0].strip()]
 
 
 def add_lookup(session: Session, name: str, columns: Mapping[str, str], rows: Iterable[Sequence[Cell]]) -> None:

@@ -22,6 +22,8 @@ MOMENTS: Mapping[str, tuple[Role, Role | None, Role | None]] = {
     "loaded": (Role.LOADED, None, None),
     "positive": (Role.POSITIVE, None, None),
     "birth": (Role.BIRTH, None, None),
+    "from": (Role.FROM, None, None),
+    "to": (Role.TO, None, None),
 }
 _READ_ROLES = (
     Role.ACCESSION, Role.PATIENT, Role.BIRTH, Role.AGE, Role.UNIT, Role.COLLECTED, Role.COLLECTED_DATE, Role.COLLECTED_CLOCK,
@@ -40,6 +42,11 @@ class FieldMap:
 
     def has(self, role: Role) -> bool:
         return role.value in self.names
+
+    @property
+    def result_columns(self) -> int:
+        """How many columns hold a result; with more than one, a row makes several lines."""
+        return len(_result_parts(self))
 
     def text(self, role: Role) -> str:
         """The SQL for a role's text; a typed null where the file has no such column."""
@@ -141,7 +148,6 @@ def _shared_columns(session: Session, fields: FieldMap, moments: MomentPlans, zo
     verdict = text(Role.RESULT) if fields.organisms else "null::varchar"
     columns = {
         "line": "staged.rowid",
-        "kept": "unkept is null",
         "unkept": "unkept",
         "accession": text(Role.ACCESSION),
         "patient": text(Role.PATIENT),

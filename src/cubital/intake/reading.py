@@ -54,7 +54,13 @@ class Prepared:
 
 
 def prepare_file(
-    session: Session, path: Path, *, memory: SourceMemory, accept: bool, needed: Sequence[Role]
+    session: Session,
+    path: Path,
+    *,
+    memory: SourceMemory,
+    accept: bool,
+    needed: Sequence[Role] = (Role.ACCESSION, Role.RESULT),
+    unwanted: Sequence[Role] = (Role.FROM, Role.TO),
 ) -> Prepared:
     """Opens, recognises and stages a file, and settles how its dates are written.
 
@@ -62,7 +68,9 @@ def prepare_file(
     proposed without rival is taken.
     """
     file = open_file(path, session.scratch)
-    recognition = recognise_columns(file.main.headers, file.main.sample, memory=memory, needed=needed)
+    recognition = recognise_columns(
+        file.main.headers, file.main.sample, memory=memory, needed=needed, unwanted=unwanted
+    )
     _refuse_unknown_table(file, recognition, needed)
     fields = map_fields(recognition)
     sheets = stage_sheets(session, file.sheets, fields.names, file_name=file.name)
@@ -118,21 +126,28 @@ def read_cultures(
     """
     zone = find_zone(facility.timezone)
     progress(_("Reading the file"), 0.0)
-    prepared = prepare_file(session, path, memory=memory, accept=accept, needed=(Role.ACCESSION, Role.RESULT))
+    prepared = prepare_file(session, path, memory=memory, accept=accept)
     if prepared.questions:
         raise QuestionsOpen(prepared.questions, where=prepared.file.name)
     progress(_("Keying patients and reading results"), 0.4)
     create_parsed(session, prepared.fields, prepared.moments, zone=facility.timezone)
     add_patient_keys(session, secret=secret, facility=facility.name)
-    texts = add_codes(session, confirmed=memory.organisms)
+    add_codes(session, confirmed=memory.organisms)
     progress(_("Grouping rows into sets"), 0.6)
-    build_tables(session, facility=facility.name, zone=zone, sheets=prepared.sheets, left_out=prepared.file.left_out)
+    build_tables(
+        session,
+        facility=facility.name,
+        zone=zone,
+        sheets=prepared.sheets,
+        left_out=prepared.file.left_out,
+        several_lines=prepared.fields.result_columns > 1,
+    )
     progress(_("Naming what is doubtful"), 0.85)
-    find_doubts(session, prepared.fields, prepared.moments, texts=texts, sheets=prepared.sheets)
+    find_doubts(session, prepared.fields, prepared.moments, sheets=prepared.sheets)
     progress(_("Accounting for every row"), 0.95)
     intake = Intake(
         reconciliation=reconcile(session),
-        memory=_lessons(prepared.recognition, memory),
+        memory=lessons(prepared.recognition, memory),
         fingerprint=file_fingerprint(path),
         notes=prepared.notes,
     )
@@ -185,7 +200,7 @@ def _order_notes(plans: dict[str, DatePlan]) -> list[str]:
     ]
 
 
-def _lessons(recognition: Recognition, memory: SourceMemory) -> SourceMemory:
+def lessons(recognition: Recognition, memory: SourceMemory) -> SourceMemory:
     """What the next file of this source need not ask: the headers' roles, the answers, the confirmed organisms."""
     learnt = {tidy_header(column.label): column.role.value for column in recognition.columns}
     return SourceMemory(

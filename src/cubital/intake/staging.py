@@ -15,6 +15,9 @@ from cubital.engine.session import quote_name, quote_text
 from cubital.intake.delimited import SheetText
 from cubital.intake.headers import label_headers, tidy_header
 
+# Trimming every cell of a large file costs as much as reading it. Only what is compared as it stands is trimmed here;
+# everything else is read through its distinct texts.
+IDENTIFIERS = frozenset({"accession", "patient"})
 SPARE_CELLS = 6  # cells beyond the header: an unquoted separator inside a text
 
 
@@ -29,6 +32,7 @@ class StagedSheet:
     first_line: int
     last_line: int
     first_row: int
+    numbered: bool = False
 
     @property
     def offset(self) -> int:
@@ -40,7 +44,7 @@ def stage_sheets(
 ) -> tuple[StagedSheet, ...]:
     """Creates the table ``staged``: one text column per entry of ``columns`` (name to column label), and ``surplus``.
 
-    Blank cells become null. The line number is the engine's row number, which is the order of the file only in a
+    Empty cells are null. The line number is the engine's row number, which is the order of the file only in a
     session opened with ``ordered=True``; anything else is a programming error. Raises ``FileProblem`` for a quotation
     mark that is never closed and for rows that the engine cannot cut.
     """
@@ -54,7 +58,15 @@ def stage_sheets(
             session, sheet, columns, file_name
         )
         (count,) = session.one("select count(*) from staged")
-        staged.append(StagedSheet(name=sheet.name, first_line=line, last_line=count - 1, first_row=sheet.first_row))
+        staged.append(
+            StagedSheet(
+                name=sheet.name,
+                first_line=line,
+                last_line=count - 1,
+                first_row=sheet.first_row,
+                numbered=sheet.numbered,
+            )
+        )
         line = count
     return tuple(staged)
 
@@ -72,7 +84,9 @@ def _select(sheet: SheetText, columns: Mapping[str, str]) -> str:
     cells = []
     for name, label in columns.items():
         place = labels.index(tidy_header(label)) if tidy_header(label) in labels else None
-        text = "null::varchar" if place is None else f"nullif(trim(c{place + first}), '')"
+        text = "null::varchar" if place is None else f"c{place + first}"
+        if place is not None and name in IDENTIFIERS:
+            text = f"nullif(trim({text}), '')"
         cells.append(f"{text} as {quote_name(name)}")
     width = len(sheet.headers) + first
     spare = ", ".join(f"trim(c{width + i})" for i in range(SPARE_CELLS))

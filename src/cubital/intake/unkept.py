@@ -23,11 +23,11 @@ def mark_unkept(session: Session, fields: FieldMap) -> None:
     cases = (
         f"case when accession is null and {nothing} and surplus is null then 'blank_row'"
         f" when {header} then 'header_again' when {nothing} then 'note_row' when surplus is not null then 'too_many_cells'"
-        " when accession[1] in ('=', '#') then 'damaged_accession' end"
+        " when starts_with(accession, '=') or starts_with(accession, '#') then 'damaged_accession' end"
     )
     session.do(
         f"update staged set unkept = {cases} where ({nothing}) or surplus is not null or ({header})"
-        " or accession[1] in ('=', '#')"
+        " or starts_with(accession, '=') or starts_with(accession, '#')"
     )
 
 

@@ -97,6 +97,7 @@ def _write_sheet(name: str, rows: Sequence[Row], path: Path) -> SheetText | None
         headers=tuple(headers),
         sample=tuple(tuple(row) for _number, row in body[:SAMPLE_ROWS]),
         first_row=body[0][0] + 1,
+        header_row=filled[header][0] + 1,
         numbered=True,
         dated_columns=frozenset(dated),
     )
