@@ -58,7 +58,7 @@ def month_words(month: str, *, with_year: bool = False) -> str:
     """``2026-03`` as ``March`` or ``March 2026``."""
     year, number = month.split("-")
     name = month_names()[int(number) - 1]
-    return f"{name} {year}" if with_year else name
+    return _("{month} {year}").format(month=name, year=year) if with_year else name
 
 
 def month_names() -> tuple[str, ...]:
@@ -81,4 +81,4 @@ def number_words(count: int) -> str:
 
 def day_words(day: date) -> str:
     """A day as ``3 November 2025``."""
-    return f"{day.day} {month_names()[day.month - 1]} {day.year}"
+    return _("{day} {month} {year}").format(day=day.day, month=month_names()[day.month - 1], year=day.year)
