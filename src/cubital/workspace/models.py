@@ -123,6 +123,18 @@ class PolicyRecord(models.Model):
         return f"policy {self.version}"
 
 
+class CollectionPolicyRecord(models.Model):
+    """One version of the policy on collecting, as its file, with its approval sealed by this workspace."""
+
+    version = models.PositiveIntegerField(unique=True)
+    text = models.TextField()
+    seal = models.CharField(max_length=64, blank=True)
+    created_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"policy on collecting {self.version}"
+
+
 class LastPlace(models.Model):
     """Where the person left off; one row."""
 
