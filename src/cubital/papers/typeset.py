@@ -24,6 +24,7 @@ from cubital.papers.processes import OneProcess
 
 PDF_STANDARD = "ua-1"
 STAND_IN = "□"  # for a letter that no font at hand can write
+LAST_LATIN = 0x24F  # the end of the block Latin Extended-B; our type has what our languages use of it
 _TOO_LONG = "page-is-too-long"  # the same word as in templates/house.typ
 _UNWRITABLE = re.compile(r'the text `"(.+)"` could not be displayed')
 _CODE_POINT = re.compile(r"\\u\{([0-9a-f]+)\}")  # how the typesetter writes a letter that it cannot show either
@@ -139,12 +140,17 @@ def _fonts() -> Any:
 
 
 def _without_control_characters(text: str) -> str:
-    spaced = re.sub(r"[\t\r\n\x0b\x0c]+", " ", text)
+    spaced = re.sub(r"[\t\r\n\x0b\x0c]+", " ", unicodedata.normalize("NFC", text))
     return "".join(letter for letter in spaced if unicodedata.category(letter) not in {"Cc", "Cf", "Co", "Cs", "Cn"})
 
 
 def _with_stand_ins(text: str, letters: str) -> str:
+    foreign = {letter for letter in letters if ord(letter) > LAST_LATIN and letter != STAND_IN}
+    if not foreign:
+        # A letter of our own is named where a mark that belongs to no font here stands on it; without marks it is rare.
+        bare = "".join(letter for letter in text if not unicodedata.category(letter).startswith("M"))
+        if bare != text:
+            return bare
+        foreign = {letter for letter in letters if ord(letter) > 0x7F}
     # One foreign letter is never alone: East Asian scripts and pictographs, which no font here has, go in one round.
-    # A plain letter named beside a foreign mark is kept: it is the mark that cannot be written.
-    foreign = {letter for letter in letters if ord(letter) > 0x7F}
     return "".join(STAND_IN if letter in foreign or ord(letter) >= 0x2E80 else letter for letter in text)
