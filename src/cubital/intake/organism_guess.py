@@ -165,7 +165,7 @@ def _hides_pathogen(genus: str, word: str) -> bool:
     """Whether ``word`` resembles a species that must not be lost in its genus: *anthracis*, *diphtheriae*."""
     from rapidfuzz.distance import OSA
 
-    return any(OSA.normalized_similarity(word, epithet) >= 0.6 for epithet in _protected(genus))
+    return any(OSA.normalized_similarity(word, epithet) >= 0.5 for epithet in _protected(genus))
 
 
 @lru_cache

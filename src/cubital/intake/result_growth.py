@@ -77,6 +77,8 @@ def _explained(piece: Piece, named: Sequence[Piece]) -> bool:
     """Whether a named organism of the same text says more than this stain or vague phrase."""
     if piece.kind == UNREAD or organisms()[piece.key].rank is not Rank.PHRASE:
         return False
+    if any(piece.key in holders(one.key) for one in named if not one.denied_by):
+        return True
     others = [one for one in named if one.kind == ORGANISM and not one.denied_by and one is not piece]
     if piece.key in _VAGUE:
         return any(one.key not in _VAGUE for one in others) or any(one.kind in (STAIN, UNREAD) for one in named)

@@ -71,19 +71,24 @@ def _next_piece(tokens: Sequence[Token], place: int, genus: str) -> tuple[Piece 
 
 def _longest(tokens: Sequence[Token], place: int) -> tuple[Entry | None, int]:
     """The longest known run from ``place`` on, and the place after it."""
-    node: Node | None = vocabulary()
-    best: Entry | None = None
-    after, here = place, place
+    first = vocabulary().following.get(tokens[place].word)
+    if first is None:
+        return None, place
+    return _walk(tokens, place, place + 1, first)
+
+
+def _walk(tokens: Sequence[Token], start: int, here: int, node: Node) -> tuple[Entry | None, int]:
+    """Walks on from a node that was reached at ``here``; the last meaning on the way and the place after it."""
+    best, after = node.entry, here
     while here < len(tokens):
-        assert node is not None  # noqa: S101 - set at the end of every round
         step = node.following.get(tokens[here].word)
         if step is None:
-            if here == place or tokens[here].word not in SKIPPED_IN_NAMES:
+            if tokens[here].word not in SKIPPED_IN_NAMES:
                 break
             here += 1
             continue
         node, here = step, here + 1
-        if node.entry is not None and _holds_together(tokens, place, here, node.entry):
+        if node.entry is not None and _holds_together(tokens, start, here, node.entry):
             best, after = node.entry, here
     return best, after
 
@@ -116,13 +121,14 @@ def _abbreviation(tokens: Sequence[Token], place: int, genus: str) -> tuple[Piec
     fitting = [name for name in genera_of_epithet().get(epithet, ()) if name.startswith(start) and name != start]
     if not fitting:
         return None
-    keys = {epithets()[name][epithet] for name in fitting}
-    if len(keys) > 1 and genus in fitting:
-        keys = {epithets()[genus][epithet]}
-    kind = ORGANISM if len(keys) == 1 else UNREAD
-    key = keys.pop() if len(keys) == 1 else ""
-    piece = Piece(kind, tokens[place].start, tokens[second].end, fitting[0], key=key, match=Match.SYNONYM)
-    return piece, second + 1
+    if len({epithets()[name][epithet] for name in fitting}) > 1 and genus in fitting:
+        fitting = [genus]
+    if len({epithets()[name][epithet] for name in fitting}) > 1:
+        return Piece(UNREAD, tokens[place].start, tokens[second].end, start), second + 1
+    binomial = vocabulary().following[fitting[0]].following[epithet]
+    entry, after = _walk(tokens, place, second + 1, binomial)  # "S. schleiferi subsp. coagulans"
+    key = entry.key if entry is not None else epithets()[fitting[0]][epithet]
+    return Piece(ORGANISM, tokens[place].start, tokens[after - 1].end, fitting[0], key, Match.SYNONYM), after
 
 
 def _single(tokens: Sequence[Token], place: int, genus: str) -> Piece | None:

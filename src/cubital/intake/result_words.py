@@ -7,10 +7,13 @@ from dataclasses import dataclass, field, replace
 
 from cubital.domain.cultures import Match
 from cubital.intake.organism_guess import Guess, guess_genus, guess_species, looks_latin, looks_like_genus
-from cubital.intake.result_scan import UNREAD, WORD, Piece
-from cubital.intake.result_vocabulary import ORGANISM
+from cubital.intake.result_scan import CLOSE, COMMA, OPEN, UNREAD, WORD, Piece
+from cubital.intake.result_vocabulary import ORGANISM, STAIN
 from cubital.reference.organisms import Rank, organisms
+from cubital.reference.phrases import Meaning
 from cubital.reference.spellings import epithets
+
+_NO_NEIGHBOURS = frozenset({Meaning.NOISE, OPEN, CLOSE, WORD})
 
 
 @dataclass
@@ -28,7 +31,7 @@ def settle_words(pieces: Sequence[Piece]) -> Worded:
     while place < len(pieces):
         piece = pieces[place]
         if piece.kind != WORD:
-            done.pieces.append(piece)
+            done.pieces.append(_rod_or_genus(piece, pieces, place))
             place += 1
         elif done.pieces and _is_genus(done.pieces[-1]):
             _settle_species(done, piece)
@@ -36,6 +39,23 @@ def settle_words(pieces: Sequence[Piece]) -> Worded:
         else:
             place += _settle_name(done, piece, pieces[place + 1 : place + 2])
     return done
+
+
+def _rod_or_genus(piece: Piece, pieces: Sequence[Piece], place: int) -> Piece:
+    """*Bacillus* is a genus, and any rod where a stain or another word stands before it: *curved bacillus*."""
+    if piece.kind != ORGANISM or (piece.key, piece.word) != ("bacillus", "bacillus"):
+        return piece
+    before = [one for one in pieces[:place] if one.kind not in _NO_NEIGHBOURS][-1:]
+    after = [one for one in pieces[place + 1 :] if one.kind not in (*_NO_NEIGHBOURS, COMMA)][:1]
+    if any(_shows_negative_rods(one) for one in (*before, *after)):
+        return replace(piece, kind=STAIN, key="gram-negative-bacilli")
+    if place and pieces[place - 1].kind == WORD:
+        return replace(piece, kind=UNREAD, key="", start=pieces[place - 1].start)
+    return piece
+
+
+def _shows_negative_rods(piece: Piece) -> bool:
+    return piece.kind == STAIN and organisms()[piece.key].gram in ("negative", "variable")
 
 
 def _is_genus(piece: Piece) -> bool:
