@@ -114,7 +114,6 @@ def test_same_organism_matches_along_one_line_only(one, other, same):
     [
         ("propionibacterium acnes", "cutibacterium-acnes"),
         ("micrococcus sedentarius", "kytococcus-sedentarius"),
-        ("micrococcus nishinomiyaensis", "dermacoccus-nishinomiyaensis"),
         ("sarcina luteus", "micrococcus-luteus"),
         ("corynebacterium equi", "rhodococcus-equi"),
         ("bacillus brevis", "brevibacillus-brevis"),
@@ -126,6 +125,26 @@ def test_same_organism_matches_along_one_line_only(one, other, same):
     ],
 )
 def test_an_old_name_leads_to_the_current_one(old, current):
+    assert scientific_names()[old] == current
+
+
+# Seen in an organism ontology of 2026 that follows LPSN, except the last two, which are from memory.
+@pytest.mark.parametrize(
+    ("old", "current"),
+    [
+        ("bacillus megaterium", "priestia-megaterium"),
+        ("bacillus firmus", "cytobacillus-firmus"),
+        ("propionibacterium avidum", "cutibacterium-avidum"),
+        ("actinomyces odontolyticus", "schaalia-odontolytica"),
+        ("staphylococcus sciuri", "mammaliicoccus-sciuri"),
+        ("kocuria kristinae", "rothia-kristinae"),
+        ("micrococcus kristinae", "rothia-kristinae"),
+        ("rhodococcus hoagii", "rhodococcus-equi"),
+        ("micrococcus nishinomiyaensis", "dermacoccus-nishinomiyaensis"),
+        ("candida krusei", "pichia-kudriavzevii"),
+    ],
+)
+def test_a_newer_name_than_the_list_has_is_followed(old, current):
     assert scientific_names()[old] == current
 
 

@@ -1,0 +1,221 @@
+"""What a result cell says: kinds, organisms, denials, misspellings. Texts are of the kind laboratories write."""
+
+from __future__ import annotations
+
+import pytest
+
+from cubital.domain.cultures import Match
+from cubital.intake.results import ResultKind, read_result, tidy_result
+
+CONS = "staphylococcus-coagulase-negative"
+
+
+def grown(text: str) -> list[str]:
+    """Keys of what grew; empty keys for unread names."""
+    return [one.organism_key for one in read_result(text).organisms if not one.negated]
+
+
+def denied(text: str) -> list[str]:
+    return [one.organism_key for one in read_result(text).organisms if one.negated]
+
+
+# The result texts of the two files of the messy month (Vellorin Health Network, invented).
+MESSY_MONTH = {
+    "STAPH EPIDERMITIS": "staphylococcus-epidermidis",
+    "CNS": CONS,
+    "COAG NEG STAPH": CONS,
+    "Coag. neg. staphylococcus": CONS,
+    "DIPTHEROIDS": "diphtheroids",
+    "Micrococus luteus": "micrococcus-luteus",
+    "E.coli": "escherichia-coli",
+    "Escherichia coli": "escherichia-coli",
+    "STAPH HOMINIS": "staphylococcus-hominis",
+    "Viridans strep": "streptococcus-viridans-group",
+    "No Staphylococcus aureus isolated. Corynebacterium sp.": "corynebacterium",
+    "Bacillus sp (not anthracis)": "bacillus",
+    "Bacteroides fragilis": "bacteroides-fragilis",
+}
+
+
+@pytest.mark.parametrize(("text", "key"), MESSY_MONTH.items())
+def test_the_messy_month_is_read(text, key):
+    assert grown(text) == [key]
+    assert read_result(text).kind is ResultKind.GROWTH
+
+
+@pytest.mark.parametrize(
+    ("text", "key"),
+    [
+        ("MRSA", "staphylococcus-aureus"),
+        ("VRE", "enterococcus"),
+        ("GBS", "streptococcus-agalactiae"),
+        ("strep viridans", "streptococcus-viridans-group"),
+        ("Staph epi", "staphylococcus-epidermidis"),
+        ("Staph. aureus", "staphylococcus-aureus"),
+        ("diphtheroids", "diphtheroids"),
+        ("Staphylococcus species, coagulase-negative", CONS),
+        ("STAPH AUREUS COAG +", "staphylococcus-aureus"),
+        ("staph coag -", CONS),
+        ("β-haemolytic strep, group A", "streptococcus-pyogenes"),
+        ("Staph capitis subsp. urealyticus", "staphylococcus-capitis-urealyticus"),
+        ("S. schleiferi ssp. coagulans", "staphylococcus-schleiferi-coagulans"),
+        ("Propionibacterium acnes", "cutibacterium-acnes"),
+        ("Cutibacterium (Propionibacterium) acnes", "cutibacterium-acnes"),
+        ("CORYNEBACTERIUM SPECIES (DIPHTHEROIDS)", "corynebacterium"),
+        ("Haemophilus influenzae", "haemophilus-influenzae"),
+        ("hemophilus influenzae", "haemophilus-influenzae"),
+        ("1 of 2 bottles: Staphylococcus capitis after 18 hours, possible contaminant", "staphylococcus-capitis"),
+        ("MIXED BACTERIAL FLORA", "mixed-flora"),
+        ("POSITIVE", "growth-unnamed"),
+        ("POSITIVE FOR METHICILLIN RESISTANT STAPH AUREUS", "staphylococcus-aureus"),
+        ("estafilococo coagulasa negativo", CONS),
+    ],
+)
+def test_spellings_and_noise_lead_to_one_organism(text, key):
+    assert grown(text) == [key]
+
+
+@pytest.mark.parametrize(
+    ("kind", "texts"),
+    [
+        (ResultKind.NO_GROWTH, ["NG 5D", "No growth", "NO GROWTH AT 5 DAYS", "NO GROWTH.  ", "sterile", "Negative"]),
+        (ResultKind.NO_GROWTH, ["NBG", "no organisms isolated", "NGTD", "No growth to date", "no grwoth"]),
+        (ResultKind.NO_GROWTH, ["No aerobic or anaerobic growth after 5 days", "None isolated", "sin crecimiento"]),
+        (ResultKind.PENDING, ["Pending", "in progress", "Result to follow"]),
+        (ResultKind.CANCELLED, ["CANCELLED", "Test not performed", "duplicate order"]),
+        (ResultKind.REJECTED, ["Specimen rejected - unlabelled", "QNS", "wrong patient"]),
+        (ResultKind.EMPTY, ["", "   ", "-", "N/A", "..."]),
+        (ResultKind.STAIN, ["GPC CLUSTERS", "Gram (+) cocci in clusters", "GNR", "gram negative rods seen"]),
+        (ResultKind.UNMATCHED, ["see comment", "Foobarella mystica", "2/2", "PARAINFLUENZA VIRUS TYPE 3", "none"]),
+    ],
+)  # fmt: skip
+def test_a_text_without_a_name_has_its_kind(kind, texts):
+    assert {text: read_result(text).kind for text in texts} == dict.fromkeys(texts, kind)
+
+
+@pytest.mark.parametrize(
+    ("text", "grows", "denies"),
+    [
+        ("No Staphylococcus aureus isolated. Corynebacterium sp.", ["corynebacterium"], ["staphylococcus-aureus"]),
+        ("Bacillus sp (not anthracis)", ["bacillus"], ["bacillus-anthracis"]),
+        ("Bacillus sp, not anthracis, and Corynebacterium", ["bacillus", "corynebacterium"], ["bacillus-anthracis"]),
+        ("no MRSA isolated; coag-neg staph in 1/4 bottles", [CONS], ["staphylococcus-aureus"]),
+        ("MRSA: not detected; Staph epi", ["staphylococcus-epidermidis"], ["staphylococcus-aureus"]),
+        ("Not detected: MRSA, VRE. CNS", [CONS], ["staphylococcus-aureus", "enterococcus"]),
+        ("YEAST, PRESUMPTIVELY NOT C. ALBICANS", ["yeast"], ["candida-albicans"]),
+        ("HAEMOPHILUS SPECIES NOT INFLUENZAE", ["haemophilus"], ["haemophilus-influenzae"]),
+        ("No S.aureus or S.lugdunensis isolated; CNS", [CONS], ["staphylococcus-aureus", "staphylococcus-lugdunensis"]),
+        ("No growth except Staphylococcus epidermidis", ["staphylococcus-epidermidis"], []),
+        ("non-aureus staphylococcus", ["staphylococcus"], []),
+        ("Staphylococcus epidermidis, not further identified", ["staphylococcus-epidermidis"], []),
+        ("Staph. aureus not isolated", [], ["staphylococcus-aureus"]),
+    ],
+)
+def test_denied_organisms_do_not_grow(text, grows, denies):
+    assert (grown(text), denied(text)) == (grows, denies)
+
+
+@pytest.mark.parametrize(
+    ("text", "keys"),
+    [
+        ("Staphylococcus epidermidis and E. coli", ["staphylococcus-epidermidis", "escherichia-coli"]),
+        ("CNS + Klebsiella pneumoniae", [CONS, "klebsiella-pneumoniae"]),
+        ("1) E. coli 2) Enterococcus faecalis", ["escherichia-coli", "enterococcus-faecalis"]),
+        ("Staphylococcus capitis and hominis", ["staphylococcus-capitis", "staphylococcus-hominis"]),
+        ("Staph epi, Foobarella mystica", ["staphylococcus-epidermidis", ""]),
+        ("CNS\nCNS", [CONS]),
+    ],
+)
+def test_several_organisms_in_one_cell_are_all_read(text, keys):
+    assert grown(text) == keys
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Bacillus fragilis",
+        "Enterobacter faecalis",
+        "Enterococcus cloacae",
+        "Aerococcus prevotii",
+        "Mcrococcus",
+        "C. hominis",
+    ],
+)
+def test_a_guess_across_genera_is_never_taken(text):
+    reading = read_result(text)
+    assert reading.kind is ResultKind.UNMATCHED
+    assert [(one.organism_key, one.match) for one in reading.organisms] == [("", Match.UNMATCHED)]
+    assert reading.organisms[0].raw_text == text
+
+
+def test_bacteroides_is_not_corrected_to_bacillus():
+    for text in ("Bacteroides", "Bacteriodes", "Bacteroides sp.", "Bacteriodes fragilis"):
+        assert grown(text)[0].startswith("bacteroides"), text
+
+
+@pytest.mark.parametrize("text", ["Bacillus antracis", "Bacillus anthraxis", "BACILLUS ANTHRACES", "B. anthracis"])
+def test_anthracis_is_never_lost_in_its_genus(text):
+    assert grown(text) == ["bacillus-anthracis"]
+
+
+def test_what_only_resembles_anthracis_is_left_to_a_person():
+    assert grown("Bacillus antrax") == [""]
+
+
+def test_a_misspelling_within_one_genus_is_proposed_and_said():
+    (one,) = read_result("Micrococus luteus").organisms
+    assert one.match is Match.PROPOSED
+    assert 88 <= one.score < 100
+    assert "nearest one of the same genus" in " ".join(read_result("Micrococus luteus").notes)
+
+
+def test_an_unknown_species_reads_as_its_genus_and_is_said():
+    reading = read_result("Corynebacterium foobarense")
+    assert [one.organism_key for one in reading.organisms] == ["corynebacterium"]
+    assert "not in the tables" in reading.notes[0]
+
+
+def test_an_exact_name_and_a_spelling_are_told_apart():
+    assert read_result("ESCHERICHIA COLI").organisms[0].match is Match.EXACT
+    assert read_result("E. coli").organisms[0].match is Match.SYNONYM
+
+
+def test_a_stain_beside_its_name_is_dropped_and_another_one_kept():
+    assert grown("GPC clusters - Staphylococcus epidermidis") == ["staphylococcus-epidermidis"]
+    assert grown("Gram negative rods. Staph epi") == ["gram-negative-bacilli", "staphylococcus-epidermidis"]
+
+
+def test_growth_beside_no_growth_is_growth_and_is_said():
+    reading = read_result("Staphylococcus epidermidis aerobic. No growth anaerobic.")
+    assert reading.kind is ResultKind.GROWTH
+    assert "also says no growth" in " ".join(reading.notes)
+
+
+@pytest.mark.parametrize(
+    ("text", "keys"),
+    [
+        ("Gram negative curved bacillus", ["gram-negative-bacilli"]),
+        ("Bacillus, gram negative", ["gram-negative-bacilli"]),
+        ("small GRAM NEGATIVE (slender) bacillus", ["gram-negative-bacilli"]),
+        ("Curved bacillus", [""]),
+        ("GNR and Bacillus", ["gram-negative-bacilli", "bacillus"]),
+        ("Gram positive bacillus", ["gram-positive-bacilli"]),
+        ("Gram positive rods: Bacillus", ["bacillus"]),
+    ],
+)
+def test_a_rod_is_not_the_genus_bacillus(text, keys):
+    assert grown(text) == keys
+
+
+def test_the_raw_text_of_an_organism_is_its_own_words():
+    first, second = read_result("Grew  Staph   epi  and E. coli").organisms
+    assert (first.raw_text, second.raw_text) == ("Staph epi", "E. coli")
+
+
+def test_only_denials_say_so():
+    assert "only says what did not grow" in read_result("No MRSA isolated").notes[0]
+    assert read_result("Not S. aureus").kind is ResultKind.UNMATCHED  # something grew, and it has no name
+
+
+def test_tidy_text_is_the_same_for_any_case_and_spacing():
+    assert tidy_result("  STAPH   Epi.\n") == tidy_result("staph epi") == "staph epi"
