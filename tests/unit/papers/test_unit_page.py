@@ -49,6 +49,11 @@ def test_it_is_tagged_titled_and_in_a_language(read):
     assert page.language == "en"
 
 
+def test_it_claims_the_accessible_standard():
+    # ISO 14289-1 asks for this entry in the metadata of every PDF/UA-1 file.
+    assert b"<pdfuaid:part>1</pdfuaid:part>" in print_unit_page(unit_page())
+
+
 def test_the_only_type_is_ours_and_embedded(read):
     fonts = read(print_unit_page(unit_page())).fonts
     assert fonts
