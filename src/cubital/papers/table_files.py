@@ -6,6 +6,8 @@ No merged cells, no colours that carry data, no formulas, one header row; text i
 from __future__ import annotations
 
 import csv
+import io
+import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -109,17 +111,30 @@ def _write_csv_lines(lines: Sequence[Sequence[str]], out: Path) -> None:
 
 
 def _write_workbook(export: Export, draft: Path) -> int:
+    # The draft is opened first, so that a place that cannot be written is known before the work is done. The rows wait
+    # in temporary files that go whatever happens; the packed book, some 60 MB at a million rows, in memory.
+    with (
+        draft.open("wb") as stream,
+        tempfile.TemporaryDirectory(prefix="cubital-", ignore_cleanup_errors=True) as scratch,
+    ):
+        packed = io.BytesIO()
+        count = _fill_workbook(export, packed, scratch)
+        stream.write(packed.getbuffer())
+    return count
+
+
+def _fill_workbook(export: Export, packed: io.BytesIO, scratch: str) -> int:
     import xlsxwriter
     from xlsxwriter.exceptions import FileCreateError
 
-    book = xlsxwriter.Workbook(str(draft), _BOOK_OPTIONS)
+    book = xlsxwriter.Workbook(packed, {**_BOOK_OPTIONS, "tmpdir": scratch})
     book.set_properties({"created": datetime(2000, 1, 1, tzinfo=UTC)})  # the day is in the about sheet
     try:
         look = _Look(book)
         counts = [_write_table_sheet(book, table, look) for table in export.tables]
         _write_text_sheet(book, "codebook", codebook_lines(export.tables), look)
         _write_text_sheet(book, "about", export.about_lines(), look)
-    finally:  # also after a failure: the rows wait in temporary files until the book is closed
+    finally:  # also after a failure: closing the book closes its temporary files
         try:
             book.close()
         except FileCreateError as problem:  # wraps the system's own reason, which is what the person needs

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 from dataclasses import replace
 from datetime import date, datetime
+from pathlib import Path
 
 import openpyxl
 import pandas
@@ -209,13 +210,22 @@ def test_a_folder_that_is_not_there_ends_in_a_sentence(tmp_path):
         write_export(sets_export(), tmp_path / "x.csv")
 
 
-def test_a_full_disk_ends_in_a_sentence(tmp_path, monkeypatch):
-    def fill(self, _mode="r", **_options):
-        return open("/dev/full", "w", encoding="utf-8")  # a device of Linux that is always full
+def full_disk(self, mode="r", **_options):
+    """Opens a device of Linux that is always full."""
+    return open("/dev/full", mode, encoding=None if "b" in mode else "utf-8")
 
-    monkeypatch.setattr(type(tmp_path), "open", fill)
+
+@pytest.mark.parametrize("name", ["sets.xlsx", "sets.csv"])
+def test_a_full_disk_ends_in_a_sentence(tmp_path, monkeypatch, name):
+    monkeypatch.setattr(type(tmp_path), "open", full_disk)
     with pytest.raises(MachineProblem, match="disk is full"):
-        write_export(sets_export(), tmp_path / "sets.csv")
+        write_export(sets_export(), tmp_path / name)
+
+
+def test_a_folder_that_may_not_be_written_ends_in_a_sentence():
+    # Nobody, not even the administrator, can make a file in the folder in which Linux lists its processes.
+    with pytest.raises(MachineProblem, match="cannot be written here"):
+        write_export(sets_export(), Path("/proc/sets.xlsx"))
 
 
 def test_the_same_table_gives_the_same_bytes(tmp_path):
