@@ -197,3 +197,9 @@ def test_a_file_that_is_no_table_of_counts_is_refused_by_name(tmp_path):
         signal_answer(tmp_path / "two.xlsx")
     with pytest.raises(FileProblem, match="no month in it"):
         signal_answer([])
+
+
+def test_a_month_in_the_past_is_answered_as_it_stood_without_later_months(workspace):
+    answer = month_answer(workspace, month="2025-10")
+    assert answer.table is not None
+    assert [row[0] for row in answer.table.rows] == ["2025-10"]

@@ -296,3 +296,8 @@ def test_without_a_target_nothing_is_said_about_one():
 def test_a_reading_needs_a_month():
     with pytest.raises(ValueError, match="no month"):
         assess_month([], policy=SignalPolicy())
+
+
+def test_exactly_twenty_months_and_five_hundred_sets_are_enough():
+    assert build_signal_answer(series([25] * 21, [1, 0, 1] * 7)).verdict is Verdict.WITHIN_VARIATION
+    assert build_signal_answer(series([25] * 20, [1, 0] * 10)).verdict is Verdict.TOO_FEW

@@ -179,3 +179,29 @@ def test_rules_and_limits_refuse_what_they_do_not_know():
     with pytest.raises(ValueError, match="a point"):
         run_chart([])
     assert run_chart([3.0, 3.0]).signal is False
+
+
+def test_run_limits_follow_the_published_formula_without_any_file():
+    """Anhøj and Olesen 2014: round(log2(n) + 3) and the 5 % quantile of a binomial, here by scipy.stats.binom."""
+    for n in (10, 16, 24, 36, 100):
+        assert run_limits(n).longest_run_max == round(math.log2(n) + 3)
+        assert run_limits(n).crossings_min == binom.ppf(0.05, n - 1, 0.5)
+
+
+def test_nine_on_one_side_and_six_rising_complete_nelsons_patterns():
+    """Nelson 1984, rules 2 and 3, at their edges."""
+    assert nelson_rules([0.5] * 8, center=0, sigma=1)[2] == ()
+    assert nelson_rules([0.5] * 9, center=0, sigma=1)[2] == (8,)
+    assert nelson_rules([1, 2, 3, 4, 5], center=3, sigma=9)[3] == ()
+    assert nelson_rules([1, 2, 3, 4, 5, 6], center=3, sigma=9)[3] == (5,)
+
+
+def test_screening_drops_one_large_jump_and_only_that():
+    """Nelson 1982: a moving range above 3.267 times the mean range is dropped once, here worked out by hand."""
+    events, n = [5, 6, 5, 6, 5, 6, 5, 6, 40, 5, 6, 5, 6], [500] * 13
+    share = sum(events) / sum(n)
+    ranges = np.abs(np.diff(events)) / 500 / math.sqrt(share * (1 - share) / 500)
+    assert laney_p_chart(events, n).spread == pytest.approx(ranges.mean() / 1.128)
+    kept = ranges[ranges <= 3.267 * ranges.mean()]
+    assert len(kept) == len(ranges) - 2
+    assert laney_p_chart(events, n, screened=True).spread == pytest.approx(kept.mean() / 1.128)
