@@ -36,6 +36,7 @@ class DatePlan:
     shapes: tuple[DateShape, ...] = ()
     order: DateOrder = DateOrder.FIXED
     iso: bool = False
+    typed: bool = False
     swap: bool = False
     why: str = ""
     proposed: bool = False
@@ -55,6 +56,8 @@ class DatePlan:
 
     def expression(self) -> str:
         """The SQL that turns this column's text into a timestamp (wall clock; UTC wall clock where an offset stood)."""
+        if self.typed:
+            return self.source
         if self.iso:
             return f"try_cast({self.source} as timestamp)"
         text = f"trim({self.source})"

@@ -18,7 +18,7 @@ from cubital.intake.workbooks import read_workbook
 class OpenedFile:
     """The readable tables of one file and how they were found.
 
-    ``lines`` and ``quotes`` are counted for text files only. ``left_out`` names sheets without a usable table and how
+    ``lines`` is counted for text files only. ``left_out`` names sheets without a usable table and how
     many rows they have.
     """
 
@@ -29,7 +29,6 @@ class OpenedFile:
     left_out: tuple[tuple[str, int], ...] = ()
     notes: tuple[str, ...] = ()
     lines: int = 0
-    quotes: int = 0
 
     @property
     def main(self) -> SheetText:
@@ -64,7 +63,6 @@ def open_file(path: Path, scratch: Path) -> OpenedFile:
         sheets=(sheet,),
         notes=source.notes,
         lines=copy.lines,
-        quotes=copy.quotes,
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -10,6 +11,8 @@ from cubital.engine import Session
 from cubital.engine.session import quote_text
 from cubital.intake.columns import Recognition
 from cubital.intake.dates import DatePlan
+from cubital.intake.delimited import SheetText
+from cubital.intake.headers import label_headers
 from cubital.intake.roles import Role
 
 # A collection time that reads 00:00 in more than one row of twenty is a date without a time; chance gives one in 1,440.
@@ -32,13 +35,29 @@ _READ_ROLES = (
     Role.RESULT, Role.ISOLATE, Role.ANTIBIOTIC, Role.REJECT, Role.QUANTITY, Role.FROM, Role.TO,
 )  # fmt: skip
 
+_TIME_ROLES = frozenset(
+    role.value
+    for role in (
+        Role.BIRTH,
+        Role.COLLECTED,
+        Role.COLLECTED_DATE,
+        Role.RECEIVED,
+        Role.LOADED,
+        Role.POSITIVE,
+        Role.FROM,
+        Role.TO,
+    )
+)
+_ISO = re.compile(r"\d{4}-\d\d-\d\d([ T]\d\d:\d\d(:\d\d(\.\d+)?)?)?")
+
 
 @dataclass(frozen=True, kw_only=True)
 class FieldMap:
-    """Which engine columns exist: names in ``staged`` by role, organism columns in order."""
+    """Which engine columns exist: names in ``staged`` by role, organism columns in order, those staged as times."""
 
     names: Mapping[str, str]
     organisms: tuple[str, ...] = ()
+    typed: frozenset[str] = frozenset()
 
     def has(self, role: Role) -> bool:
         return role.value in self.names
@@ -58,6 +77,18 @@ def map_fields(recognition: Recognition) -> FieldMap:
     names = {role.value: column.label for role in _READ_ROLES if (column := recognition.column(role)) is not None}
     organisms = {f"organism_{n}": c.label for n, c in enumerate(recognition.columns_of(Role.ORGANISM), start=1)}
     return FieldMap(names={**names, **organisms}, organisms=tuple(organisms))
+
+
+def typed_columns(fields: FieldMap, sheet: SheetText) -> frozenset[str]:
+    """The time columns whose whole sample is written as ISO, so that they can be staged as times."""
+    labels = label_headers(list(sheet.headers))
+    found = set()
+    for role in _TIME_ROLES & fields.names.keys():
+        place = labels.index(fields.names[role])
+        cells = [row[place].strip() for row in sheet.sample if place < len(row) and row[place].strip()]
+        if cells and all(_ISO.fullmatch(cell) for cell in cells):
+            found.add(role)
+    return frozenset(found)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -144,7 +175,6 @@ def _shared_columns(session: Session, fields: FieldMap, moments: MomentPlans, zo
     collector = text(Role.COLLECTOR)
     if fields.has(Role.BADGE):
         collector = f"coalesce('badge' || chr(31) || {text(Role.BADGE)}, {collector})"
-    site = f"nullif(coalesce({text(Role.METHOD)}, '') || chr(31) || coalesce({text(Role.SITE)}, ''), chr(31))"
     verdict = text(Role.RESULT) if fields.organisms else "null::varchar"
     columns = {
         "line": "staged.rowid",
@@ -157,14 +187,17 @@ def _shared_columns(session: Session, fields: FieldMap, moments: MomentPlans, zo
         "collected": moments.time("collected", zone),
         "collected_timed": _is_timed(session, moments, "collected", zone),
         "collected_day": moments.time("collected_day", zone),
-        "collected_text": f"{moments.plans['collected'].source}" if "collected" in moments.plans else "null::varchar",
+        "collected_text": f"{moments.plans['collected'].source}::varchar"
+        if "collected" in moments.plans
+        else "null::varchar",
         "received": moments.time("received", zone),
         "received_timed": _is_timed(session, moments, "received", zone),
         "loaded": moments.time("loaded", zone),
         "positive": moments.time("positive", zone),
         "status": text(Role.STATUS),
         "collector": collector,
-        "site_text": site if fields.has(Role.SITE) or fields.has(Role.METHOD) else "null::varchar",
+        "site": text(Role.SITE),
+        "method": text(Role.METHOD),
         "verdict": verdict,
         "reject_reason": text(Role.REJECT),
         "fill_ml": text(Role.FILL),
@@ -183,6 +216,8 @@ def _is_timed(session: Session, moments: MomentPlans, name: str, zone: str) -> s
         return "false"
     time = moments.time(name, zone)
     written = f"(contains({plan.source}, ':') or length({plan.source}) >= 12)"
+    if plan.typed:
+        written = f'{plan.source[:-1]}_length" > 10'
     midnight = f"{time} = date_trunc('day', {time})"
     (many, midnights) = session.one(
         f"select count(*), count(*) filter (where {midnight} and {written}) from staged where {plan.source} is not null"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from cubital.domain.errors import FileProblem, Question, QuestionsOpen
@@ -19,12 +19,20 @@ from cubital.intake.dates import DatePlan, settle_order, study_dates
 from cubital.intake.doubts import find_doubts
 from cubital.intake.headers import tidy_header
 from cubital.intake.opening import OpenedFile, open_file
-from cubital.intake.parsing import FieldMap, MomentPlans, create_parsed, map_fields, moment_sources, study_moments
+from cubital.intake.parsing import (
+    FieldMap,
+    MomentPlans,
+    create_parsed,
+    map_fields,
+    moment_sources,
+    study_moments,
+    typed_columns,
+)
 from cubital.intake.patient_keys import add_patient_keys
 from cubital.intake.reconciling import reconcile
 from cubital.intake.roles import Role
 from cubital.intake.source_files import file_fingerprint
-from cubital.intake.staging import StagedSheet, check_quotes, stage_sheets
+from cubital.intake.staging import StagedSheet, check_quotes, stage_sheets, untyped_columns
 from cubital.intake.unkept import mark_unkept
 
 Progress = Callable[[str, float], None]
@@ -73,9 +81,9 @@ def prepare_file(
     )
     _refuse_unknown_table(file, recognition, needed)
     fields = map_fields(recognition)
-    sheets = stage_sheets(session, file.sheets, fields.names, file_name=file.name)
+    sheets, fields = _stage(session, file, fields)
     (rows,) = session.one("select count(*) from staged")
-    check_quotes(file.main, quotes=file.quotes, lines=file.lines - _header_lines(file), rows=rows, file_name=file.name)
+    check_quotes(file.main, lines=file.lines - file.main.header_row, rows=rows, file_name=file.name)
     session.do(load_sql("cubital.intake", "macros"))
     mark_unkept(session, fields)
     plans, asked = _settle_dates(session, fields, sheets, file=file, memory=memory, accept=accept)
@@ -167,8 +175,14 @@ def _refuse_unknown_table(file: OpenedFile, recognition: Recognition, needed: Se
         )
 
 
-def _header_lines(file: OpenedFile) -> int:
-    return max(file.main.first_row - 1, 0)
+def _stage(session: Session, file: OpenedFile, fields: FieldMap) -> tuple[tuple[StagedSheet, ...], FieldMap]:
+    """Stages ISO times as times at once; where the rest of a column proves otherwise, once more as text."""
+    typed = typed_columns(fields, file.main) if len(file.sheets) == 1 else frozenset()
+    sheets = stage_sheets(session, file.sheets, fields.names, file_name=file.name, typed=typed)
+    if wrong := untyped_columns(session, typed):
+        typed -= wrong
+        sheets = stage_sheets(session, file.sheets, fields.names, file_name=file.name, typed=typed)
+    return sheets, replace(fields, typed=typed)
 
 
 def _settle_dates(
@@ -182,7 +196,9 @@ def _settle_dates(
 ) -> tuple[dict[str, DatePlan], list[Question]]:
     wanted = study_moments(moment_sources(fields))
     studied = [
-        study_dates(session, source=text, label=label, file_name=file.name, offset=sheets[0].offset)
+        DatePlan(label=label, source=text, iso=True, typed=True)
+        if text.strip('"') in fields.typed
+        else study_dates(session, source=text, label=label, file_name=file.name, offset=sheets[0].offset)
         for _name, text, label in wanted
     ]
     settled, questions = settle_order(studied, answers=memory.answers, accept=accept)

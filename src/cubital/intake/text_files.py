@@ -32,12 +32,11 @@ _CANDIDATES = ("cp1252", "latin_1", "iso8859_15", "cp1250", "iso8859_2", "mac_ro
 
 @dataclass(frozen=True, kw_only=True)
 class TextCopy:
-    """The UTF-8 copy: where it lies, what it was, how many line ends and quotation marks it has."""
+    """The UTF-8 copy: where it lies, what it was, how many line ends it has."""
 
     path: Path
     encoding: str
     lines: int
-    quotes: int
 
 
 def copy_as_utf8(source: SourceFile, scratch: Path) -> TextCopy:
@@ -86,7 +85,7 @@ def _refuse_binary(head: bytes, name: str) -> None:
 
 
 def _copy(source: SourceFile, target: Path, encoding: str) -> TextCopy:
-    lines = quotes = since_line_end = 0
+    lines = since_line_end = 0
     last = b""
     with target.open("wb") as copy:
         for piece in _pieces(source, encoding):
@@ -100,13 +99,12 @@ def _copy(source: SourceFile, target: Path, encoding: str) -> TextCopy:
                     fix=_("Export the table as CSV or XLSX."),
                 )
             lines += piece.count(b"\n")
-            quotes += piece.count(b'"')
             copy.write(piece)
             last = piece or last
         if last and not last.endswith(b"\n"):
             copy.write(b"\n")
             lines += 1
-    return TextCopy(path=target, encoding=encoding, lines=lines, quotes=quotes)
+    return TextCopy(path=target, encoding=encoding, lines=lines)
 
 
 def _long_line(name: str, line: int) -> FileProblem:

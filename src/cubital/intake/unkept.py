@@ -11,13 +11,15 @@ from cubital.intake.roles import Role
 def mark_unkept(session: Session, fields: FieldMap) -> None:
     """Fills ``staged.unkept`` with the reason for every row that cannot be a specimen, and unwraps ``="005001"``."""
     names = list(fields.names)
-    _unwrap_formulas(session, names)
+    _unwrap_formulas(session, [name for name in names if name not in fields.typed])
     if Role.ACCESSION.value not in names:
         return
     others = [quote_name(name) for name in names if name != Role.ACCESSION.value] or ["null"]
     nothing = " and ".join(f"{other} is null" for other in others)
     again = " or ".join(
-        f"{quote_name(name)} = {quote_text(fields.names[name])}" for name in names if name != Role.ACCESSION.value
+        f"{quote_name(name)} = {quote_text(fields.names[name])}"
+        for name in names
+        if name != Role.ACCESSION.value and name not in fields.typed
     )
     header = f"accession = {quote_text(fields.names[Role.ACCESSION.value])} and ({again or 'true'})"
     cases = (
