@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from cubital.domain.cultures import BottleKind
 from cubital.intake.headers import tidy_header
@@ -26,6 +27,7 @@ class BottleLabel:
     known: bool
 
 
+@lru_cache(maxsize=4096)
 def read_bottle(text: str) -> BottleLabel:
     """Kind and number of a bottle label; ``known`` is false for a label that names no kind.
 

@@ -12,9 +12,8 @@ from cubital.intake.reasons import doubt_words
 from cubital.intake.roles import Role
 from cubital.intake.staging import StagedSheet
 
-# A handful of short numbers among longer ones that start with zeros: those lost theirs.
 SHOWN_ROWS = 5
-_TIMES = frozenset({Role.BIRTH, Role.COLLECTED, Role.COLLECTED_DATE, Role.RECEIVED, Role.RECEIVED_DATE})
+_NUMBERS = (Role.ACCESSION.value, Role.PATIENT.value)
 _FRACTIONS = frozenset({Role.QUANTITY.value, Role.RESULT.value, Role.ORGANISM.value})
 
 
@@ -32,8 +31,11 @@ class Damage:
 def find_damage(session: Session, fields: FieldMap, sheets: Sequence[StagedSheet]) -> list[Damage]:
     """Every kind of damage with its rows; also creates ``damaged(line, reason, detail)``, detail being the column."""
     session.do("create or replace temp table damaged (line bigint, reason varchar, detail varchar)")
-    for name, label in fields.names.items():
-        _find_in_column(session, name, label)
+    texts = [name for name in fields.names if name not in fields.typed]
+    marked = _with_marks(session, texts)
+    for name in texts:
+        if name in marked or name in _NUMBERS or _may_hold_fractions(name):
+            _find_in_column(session, name, fields.names[name])
     found = session.rows(
         "select reason, detail, count(*), list(line order by line)[1:$shown] from damaged group by all order by 3 desc, 1, 2",
         {"shown": SHOWN_ROWS},
@@ -51,21 +53,45 @@ def find_damage(session: Session, fields: FieldMap, sheets: Sequence[StagedSheet
     ]
 
 
+def _with_marks(session: Session, names: Sequence[str]) -> set[str]:
+    """The columns in which some cell begins with ``=`` or ``#``, found in one pass."""
+    columns = [quote_name(name) for name in names]
+    counts = session.one(
+        "select "
+        + ", ".join(
+            f"count(*) filter (where ({c} >= '=' and {c} < '>') or ({c} >= '#' and {c} < '$'))" for c in columns
+        )
+        + " from staged"
+    )
+    return {name for name, count in zip(names, counts, strict=True) if count}
+
+
+def _may_hold_fractions(name: str) -> bool:
+    return name in _FRACTIONS or name.startswith("organism_")
+
+
 def _find_in_column(session: Session, name: str, label: str) -> None:
-    text = f"{quote_name(name)}::varchar"
-    insert = f"insert into damaged select rowid, $reason, $label from staged where {text} is not null and "
+    column = quote_name(name)
     tests = {
-        "formula": f"starts_with({text}, '=')",
-        "error_cell": f"starts_with({text}, '#') and regexp_full_match({text}, '#(REF!|N/A|VALUE!|NAME\\?|DIV/0!|NUM!|NULL!)')",
+        "formula": f"starts_with({column}, '=')",
+        "error_cell": f"starts_with({column}, '#') and regexp_full_match({column}, '#(REF!|N/A|VALUE!|NAME\\?|DIV/0!|NUM!|NULL!)')",
     }
-    if name in (Role.ACCESSION.value, Role.PATIENT.value):
-        prefix = name
-        tests[f"{prefix}_shortened"] = f"is_shortened({text})"
-    if name in _FRACTIONS or name.startswith("organism_"):
-        tests["text_turned_into_date"] = f"length({text}) between 5 and 11 and is_turned_date({text})"
-    for reason, test in tests.items():
-        session.do(insert + test, {"reason": reason, "label": label})
-    if name in (Role.ACCESSION.value, Role.PATIENT.value):
+    if name in _NUMBERS:
+        tests[f"{name}_shortened"] = f"is_shortened({column})"
+    if _may_hold_fractions(name):
+        tests["text_turned_into_date"] = f"length({column}) between 5 and 11 and is_turned_date({column})"
+    cases = " ".join(f"when {test} then '{reason}'" for reason, test in tests.items())
+    # Damage is rare: the distinct texts are searched first, the rows only where something was found.
+    found = f"select text, case {cases.replace(column, 'text')} end as reason from (select distinct {column} as text from staged)"
+    session.do(
+        f"create or replace temp table damaged_texts as select text, reason from ({found}) where reason is not null"
+    )
+    if session.one("select count(*) from damaged_texts")[0]:
+        session.do(
+            f"insert into damaged select s.rowid, d.reason, $label from staged s join damaged_texts d on d.text = s.{column}",
+            {"label": label},
+        )
+    if name in _NUMBERS:
         lost = "leading_zeros_lost" if name == Role.ACCESSION.value else "patient_zeros_lost"
         sql = load_sql("cubital.intake", "lost_zeros").replace("number_column", quote_name(name))
         session.do(sql, {"reason": lost, "label": label})

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from functools import lru_cache
 
 
+@lru_cache(maxsize=8192)
 def tidy_header(header: str) -> str:
     """Casefolded words and numbers with single spaces, accents removed: ``'Nº  de Muestra_'`` → ``'no de muestra'``."""
     spelled = header.replace("№", "no").replace("º", "o").replace("#", " no ")
