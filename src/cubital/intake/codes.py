@@ -55,12 +55,10 @@ def _add_people_and_places(session: Session) -> None:
         read = read_collector(name, badge=bool(badge))
         people.append((text, read.key, read.attribution.value if read.key else None))
     add_lookup(session, "collector_texts", {"text": "VARCHAR", "key": "VARCHAR", "attribution": "VARCHAR"}, people)
-    sites = []
-    for text in distinct_texts(session, "site_text"):
-        method, _mark, site = text.partition("\x1f")
-        told = read_method(method) if method else read_method(site)
-        sites.append((text, site, (told if told.value != "unknown" else read_method(site)).value))
+    sites = [(text, text.strip(), read_method(text).value) for text in distinct_texts(session, "site")]
     add_lookup(session, "site_texts", {"text": "VARCHAR", "site_name": "VARCHAR", "method": "VARCHAR"}, sites)
+    methods = [(text, number, read_method(text).value) for number, text in enumerate(distinct_texts(session, "method"))]
+    add_lookup(session, "look_methods", {"text": "VARCHAR", "method": "TINYINT", "name": "VARCHAR"}, methods)
     session.do(load_sql("cubital.intake", "people_and_places"))
 
 

@@ -22,6 +22,7 @@ select
   end::tinyint as dead,
   c.collector,
   o.site,
+  m.method,
   r.reading,
   coalesce(r.growth, 0)::tinyint as growth,
   try_cast(replace(p.fill_ml, ',', '.') as double) as fill_ml,
@@ -38,7 +39,8 @@ left join look_units u on u.text = p.unit
 left join look_bottles b on b.text = p.bottle
 left join look_statuses z on z.text = p.status
 left join look_collectors c on c.text = p.collector
-left join look_sites o on o.text = p.site_text
+left join look_sites o on o.text = p.site
+left join look_methods m on m.text = p.method
 left join look_results r on r.text = p.result
 left join look_results r2 on r2.text = p.verdict
 left join look_rejects x on x.text = p.reject_reason

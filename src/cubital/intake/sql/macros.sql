@@ -63,8 +63,8 @@ create or replace macro epoch_time(x, per_second) as
   make_timestamp((try_cast(x as bigint) // per_second) * 1000000);
 
 -- Whole years between birth and a day.
-create or replace macro age_years(birth, day) as
-  date_sub('year', birth, day);
+create or replace macro age_years(born, moment) as
+  (year(moment) * 10000 + month(moment) * 100 + day(moment) - year(born) * 10000 - month(born) * 100 - day(born)) // 10000;
 
 create or replace macro age_group_of(years) as
   case

@@ -22,6 +22,7 @@ timed as (
   select
     n.*,
     d.month,
+    age_years(case when not is_placeholder(n.birth) then n.birth end, coalesce(n.day, n.birth)) as years,
     to_utc(n.collected, c.before, c.after, c.change_to) as collected_at,
     to_utc(n.received, r.before, r.after, r.change_to) as received_at,
     to_utc(n.loaded, l.before, l.after, l.change_to) as loaded_at,
@@ -39,7 +40,7 @@ select
   t.accession,
   t.patient_key,
   case
-    when t.birth is not null and not is_placeholder(t.birth) then age_group_of(age_years(t.birth, coalesce(t.day, t.birth)))
+    when t.years is not null then age_group_of(t.years)
     else coalesce(t.age_group, 'unknown')
   end as age_group,
   t.collected_at,
@@ -58,7 +59,7 @@ select
   coalesce(u.unit_key, '') as unit_key,
   c.collector_key,
   coalesce(c.attribution, 'none') as attribution,
-  coalesce(o.method, 'unknown') as method,
+  coalesce(nullif(m.name, 'unknown'), o.method, 'unknown') as method,
   coalesce(o.site_name, '') as site,
   case
     when t.dead = 1 then 'cancelled' when t.dead = 2 then 'rejected'
@@ -70,4 +71,5 @@ from timed t
 left join unit_names u on u.unit = t.unit
 left join collector_names c on c.collector = t.collector
 left join site_names o on o.site = t.site
+left join look_methods m on m.method = t.method
 left join look_rejects x on x.reject = t.reject

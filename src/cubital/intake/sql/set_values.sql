@@ -1,6 +1,6 @@
 -- One row per set from its live rows. Where the rows of a set disagree, the latest row of the best standing is taken;
 -- for times the earliest among those of the best standing.
-create or replace temp table live as
+create or replace temp view live as
 select l.*
 from lines l
 anti join replaced r using (line)
@@ -23,11 +23,12 @@ select
   min(positive) as positive,
   max(collector) as collector,
   max(site) as site,
+  max(method) as method,
   max(reject) as reject,
   coalesce(
     min(unit) <> max(unit) or min(collected) <> max(collected) or min(received) <> max(received)
     or min(collected_day) <> max(collected_day) or min(birth) <> max(birth)
-    or min(collector) <> max(collector) or min(site) <> max(site) or min(dead) <> max(dead)
+    or min(collector) <> max(collector) or min(site) <> max(site) or min(method) <> max(method) or min(dead) <> max(dead)
     or min(standing) <> max(standing), false) as disagrees
 from live
 group by row_set;
@@ -51,6 +52,7 @@ select
   coalesce(min(received_day) filter (where standing = best), min(received_day)) as received_day,
   arg_max(collector, standing * 1e12 + line) as collector,
   arg_max(site, standing * 1e12 + line) as site,
+  arg_max(method, standing * 1e12 + line) as method,
   min(unit) <> max(unit) as units_differ,
   min(collected) <> max(collected) or min(collected_day) <> max(collected_day) as times_differ,
   min(birth) <> max(birth) as births_differ,
@@ -62,6 +64,6 @@ update set_values v
 set
   keep_line = d.keep_line, birth = d.birth, age_group = d.age_group, unit = d.unit,
   collected = d.collected, collected_day = d.collected_day, received = d.received, received_day = d.received_day,
-  collector = d.collector, site = d.site
+  collector = d.collector, site = d.site, method = d.method
 from disagreeing d
 where d.row_set = v.row_set;
