@@ -1,12 +1,21 @@
 -- The bottles that the file names; a file that does not name bottles has none here.
+create or replace temp table bottle_values as
+select
+  row_set,
+  bottle,
+  min(line) as line,
+  max(fill_ml) filter (where dead = 0) as fill_ml,
+  max(growth) filter (where dead = 0) as growth
+from live
+group by row_set, bottle;
+
 create or replace table new_bottles as
 select
-  l.row_set,
-  l.bottle::integer as bottle,
-  case l.bottle % 10 when 1 then 'aerobic' when 2 then 'anaerobic' when 3 then 'paediatric' else 'other' end as kind,
-  max(l.fill_ml) as fill_ml,
-  case when max(l.fill_ml) is null then '' else 'file' end as fill_source,
-  case max(l.growth) when 2 then true when 1 then false end as grew
-from live l
-where l.bottle > 0 and l.dead = 0
-group by l.row_set, l.bottle
+  row_set,
+  bottle::integer as bottle,
+  case bottle % 10 when 1 then 'aerobic' when 2 then 'anaerobic' when 3 then 'paediatric' else 'other' end as kind,
+  fill_ml,
+  case when fill_ml is null then '' else 'file' end as fill_source,
+  case growth when 2 then true when 1 then false end as grew
+from bottle_values
+where bottle > 0 and growth is not null
