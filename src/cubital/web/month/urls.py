@@ -1,0 +1,14 @@
+"""Addresses of the page *This month*."""
+
+from __future__ import annotations
+
+from django.urls import path
+
+from cubital.web.month import take_along, views
+
+urlpatterns = [
+    path("", views.show_month, name="month"),
+    path("/sets", take_along.every_set, name="month-sets"),
+    path("/paper.pdf", take_along.paper, name="month-paper"),
+    path("/sets.xlsx", take_along.spreadsheet, name="month-spreadsheet"),
+]
