@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from cubital.domain.answer import Answer, AnswerTable, Cell, Figure, Verdict
-from cubital.domain.words import _, decimal_words, grouped_words, share_words
+from cubital.domain.answer import Answer, AnswerTable, Cell, Figure, Verdict, figures_by_key
+from cubital.domain.words import _, decimal_words, grouped_words, ngettext, share_words
 from cubital.web.drawing import draw_picture
 
 MARKS = {
@@ -20,6 +20,14 @@ MARKS = {
 
 
 SHORT = 16
+# What stands beside the picture, in this order; everything else is one click away, under the table.
+BESIDE = (
+    "contamination", "solitary_by_set", "solitary_by_episode", "bottles_complete", "fill_median", "positivity",
+    "minutes_to_receipt", "receipt_late", "collector_known", "use_rate", "baseline_rate", "first_signal",
+    "any_of_twelve",
+)  # fmt: skip
+APART = ("to_adjudicate", "solitary_commensals", "unresolved")
+ONLY_WHERE_MEASURED = frozenset({"baseline_rate", "first_signal", "any_of_twelve"})
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,15 +57,26 @@ class CellWords:
 
 def answer_context(answer: Answer) -> dict[str, Any]:
     """What the template of an answer needs."""
+    found = figures_by_key(answer.figures)
     return {
         "answer": answer,
         "mark": MARKS[answer.verdict],
         "verdict": verdict_words(answer.verdict),
-        "figures": [figure_words(figure) for figure in answer.figures],
+        "checks_passed": [check for check in answer.checks if check.passed],
+        "checks_failed": [check for check in answer.checks if not check.passed],
+        "figures": [figure_words(found[key]) for key in BESIDE if key in found and found[key].value is not None],
+        "counted_apart": [figure_words(found[key]) for key in APART if key in found],
+        "unmeasured": [figure_words(found[key]) for key in BESIDE if key in found and _missed(found[key])],
+        "more_figures": [figure_words(figure) for figure in answer.figures],
         "drawing": draw_picture(answer.picture, answer.sentence) if answer.picture else "",
         "rows": table_words(answer.table) if answer.table else [],
         "numeric": _numeric_columns(answer),
     }
+
+
+def _missed(figure: Figure) -> bool:
+    """Company is named even where it cannot be measured; the chart's own figures only where there are any."""
+    return figure.value is None and figure.key not in ONLY_WHERE_MEASURED
 
 
 def verdict_words(verdict: Verdict) -> str:
@@ -96,7 +115,7 @@ def quantity_words(value: float, unit: str) -> str:
     number = decimal_words(f"{value:,.0f}" if float(value).is_integer() or abs(value) >= 100 else f"{value:,.2g}")
     words = {
         "minutes": _("{number} min"),
-        "sets": _("{number} sets"),
+        "sets": ngettext("{number} set", "{number} sets", round(value)),
         "months": _("{number} months"),
         "per_1000": _("{number} per 1,000"),
         "ml": _("{number} mL"),

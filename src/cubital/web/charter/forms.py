@@ -50,7 +50,9 @@ class CharterForm(PlainForm):
             _("Units left out"),
             _("Outpatients and satellite sites, with commas between. May stay empty."),
         )
-        self.order_fields(["name", "rule", "window", "window_hours"])
+        last = ["follow_up", "follow_up_days", "excluded_units"]
+        asked = [setting.name for setting in self.asked if setting.name not in ("rule", "window", *last)]
+        self.order_fields(["name", "rule", "window", "window_hours", *asked, *last])
         for name, low, high in (("window_hours", 1, 168), ("follow_up_days", 1, 90)):
             words = _("Please write a whole number from {low} to {high}.").format(low=low, high=high)
             self.fields[name].error_messages["invalid"] = words
