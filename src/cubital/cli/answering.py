@@ -22,7 +22,8 @@ def figure_words(figure: Figure) -> str:
         unit = figure.unit.replace("_", " ")
         value = f"{figure.value:,.4g} {unit}".rstrip()
         spread = f" ({figure.low:,.4g} to {figure.high:,.4g})" if _has_interval(figure) else ""
-    counts = f", {figure.numerator:,} of {figure.denominator:,}" if figure.denominator is not None else ""
+    ratio = figure.numerator is not None and figure.denominator is not None
+    counts = f", {figure.numerator:,} of {figure.denominator:,}" if ratio else ""
     return f"{figure.label}: {value}{spread}{counts}"
 
 
