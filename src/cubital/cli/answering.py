@@ -22,8 +22,9 @@ def figure_words(figure: Figure) -> str:
         unit = figure.unit.replace("_", " ")
         value = f"{figure.value:,.4g} {unit}".rstrip()
         spread = f" ({figure.low:,.4g} to {figure.high:,.4g})" if _has_interval(figure) else ""
-    ratio = figure.numerator is not None and figure.denominator is not None
-    counts = f", {figure.numerator:,} of {figure.denominator:,}" if ratio else ""
+    counts = ""
+    if figure.numerator is not None and figure.denominator is not None:
+        counts = f", {figure.numerator:,} of {figure.denominator:,}"
     return f"{figure.label}: {value}{spread}{counts}"
 
 
