@@ -62,6 +62,7 @@ class _World:
     flora: Flora
     organisms: Mapping[int, frozenset[str]]
     current_units: Mapping[tuple[str, str], str]
+    places: Mapping[int, datetime]
     series_of: dict[int, tuple[CultureSet, ...]] = field(default_factory=dict)
 
     def growth(self, culture: CultureSet) -> Growth:
@@ -87,18 +88,41 @@ def judge_plainly(
     current_units: Mapping[tuple[str, str], str] | None = None,
 ) -> dict[int, PlainVerdict]:
     """The verdict of every valid set, by its number. ``current_units`` maps (facility, unit key) to today's key."""
+    sets = list(sets)
     valid = [culture for culture in sets if culture.status in (SetStatus.FINAL, SetStatus.PRELIMINARY)]
-    world = _World(charter, flora or reference_flora(), _named_growth(isolates), current_units or {})
-    for series in _all_series(valid, charter):
+    places = place_in_time(sets, charter)
+    world = _World(charter, flora or reference_flora(), _named_growth(isolates), current_units or {}, places)
+    for series in _all_series(valid, world):
         for culture in series:
             world.series_of[culture.set_id] = series
     follow_ups = _follow_ups(valid, world) if charter.follow_up is FollowUp.EXCLUDE else set()
     return {culture.set_id: _verdict(culture, world, follow_ups) for culture in valid}
 
 
-def is_unpairable(culture: CultureSet, charter: Charter) -> bool:
-    """Without a patient or a time a set cannot be paired."""
-    return culture.patient_key is None or culture.time_quality is TimeQuality.MISSING or _when(culture, charter) is None
+def place_in_time(sets: Iterable[CultureSet], charter: Charter) -> dict[int, datetime]:
+    """Where each set stands in time, by its number; one that has no time is left out.
+
+    In a window of hours that is the instant of collection, or the start of the local day where the file has no hour; in
+    calendar windows it is the local day.
+    """
+    sets = list(sets)
+    behind: dict[str, timedelta] = {}
+    for culture in sets:
+        if culture.collected_at and culture.collected_local:
+            shift = culture.collected_at - culture.collected_local
+            behind[culture.facility] = max(shift, behind.get(culture.facility, shift))
+    found = {}
+    for culture in sets:
+        start = datetime(culture.day.year, culture.day.month, culture.day.day) if culture.day else None  # noqa: DTZ001
+        if charter.window is not Window.ROLLING_HOURS:
+            when = start if culture.time_quality is not TimeQuality.MISSING else None
+        elif culture.collected_at is None and culture.time_quality is TimeQuality.DATE_ONLY and start:
+            when = start + behind.get(culture.facility, timedelta(0))
+        else:
+            when = culture.collected_at
+        if when:
+            found[culture.set_id] = when
+    return found
 
 
 def _named_growth(isolates: Iterable[Isolate]) -> dict[int, frozenset[str]]:
@@ -109,37 +133,34 @@ def _named_growth(isolates: Iterable[Isolate]) -> dict[int, frozenset[str]]:
     return {set_id: frozenset(keys) for set_id, keys in found.items()}
 
 
-def _when(culture: CultureSet, charter: Charter) -> datetime | None:
-    """Where the set stands in time: its instant, or for calendar windows the start of its local day."""
-    start_of_day = datetime(culture.day.year, culture.day.month, culture.day.day) if culture.day else None  # noqa: DTZ001
-    if charter.window is Window.ROLLING_HOURS:
-        return culture.collected_at or start_of_day
-    return start_of_day
+def _is_unpairable(culture: CultureSet, world: _World) -> bool:
+    """Without a patient or a time a set cannot be paired."""
+    return culture.patient_key is None or culture.set_id not in world.places
 
 
-def _all_series(valid: Sequence[CultureSet], charter: Charter) -> list[tuple[CultureSet, ...]]:
-    people: dict[tuple[str, int], list[CultureSet]] = defaultdict(list)
+def _all_series(valid: Sequence[CultureSet], world: _World) -> list[tuple[CultureSet, ...]]:
+    people: dict[tuple[str, int | None], list[CultureSet]] = defaultdict(list)
     series: list[tuple[CultureSet, ...]] = []
     for culture in valid:
-        if culture.patient_key is None or is_unpairable(culture, charter):
+        if _is_unpairable(culture, world):
             series.append((culture,))
         else:
             people[culture.facility, culture.patient_key].append(culture)
     for theirs in people.values():
-        series += _series_of_one_patient(theirs, charter)
+        series += _series_of_one_patient(theirs, world)
     return series
 
 
-def _series_of_one_patient(theirs: list[CultureSet], charter: Charter) -> list[tuple[CultureSet, ...]]:
+def _series_of_one_patient(theirs: list[CultureSet], world: _World) -> list[tuple[CultureSet, ...]]:
     reach = {
-        Window.ROLLING_HOURS: timedelta(hours=charter.window_hours),
+        Window.ROLLING_HOURS: timedelta(hours=world.charter.window_hours),
         Window.SAME_DAY: timedelta(0),
         Window.SAME_OR_NEXT_DAY: timedelta(days=1),
-    }[charter.window]
-    timed = [(when, culture) for culture in theirs if (when := _when(culture, charter))]
+    }[world.charter.window]
     series: list[list[CultureSet]] = []
     start: datetime | None = None
-    for when, culture in sorted(timed, key=lambda pair: pair[0]):
+    for culture in sorted(theirs, key=lambda culture: world.places[culture.set_id]):
+        when = world.places[culture.set_id]
         if start is None or when > start + reach:
             series.append([])
             start = when
@@ -155,19 +176,19 @@ def _follow_ups(valid: Sequence[CultureSet], world: _World) -> set[int]:
         culture.set_id
         for first in proven
         for culture in valid
-        if _same_patient(first, culture, world.charter)
+        if _same_patient(first, culture, world)
         and _start(culture, world) > _start(first, world)
         and _within(first.day, culture.day, days)
     }
 
 
-def _same_patient(a: CultureSet, b: CultureSet, charter: Charter) -> bool:
-    paired = not is_unpairable(a, charter) and not is_unpairable(b, charter)
+def _same_patient(a: CultureSet, b: CultureSet, world: _World) -> bool:
+    paired = not _is_unpairable(a, world) and not _is_unpairable(b, world)
     return paired and (a.facility, a.patient_key) == (b.facility, b.patient_key)
 
 
 def _start(culture: CultureSet, world: _World) -> datetime:
-    return min(when for other in world.series_of[culture.set_id] if (when := _when(other, world.charter)))
+    return min(world.places[other.set_id] for other in world.series_of[culture.set_id])
 
 
 def _within(first: date | None, later: date | None, days: timedelta) -> bool:
@@ -184,7 +205,7 @@ def _verdict(culture: CultureSet, world: _World, follow_ups: set[int]) -> PlainV
         reason=reason,
         series_id=min(other.set_id for other in series),
         series_size=len(series),
-        unpairable=is_unpairable(culture, world.charter),
+        unpairable=_is_unpairable(culture, world),
         in_population=outside is None,
         counted=set_class is not SetClass.OUTSIDE and eligible,
     )

@@ -7,13 +7,14 @@ from collections.abc import Callable, Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from cubital.domain.charter import Charter, Reason, SetClass, UnitOfCount, Window
+from cubital.domain.charter import Charter, Reason, SetClass, UnitOfCount
 from cubital.domain.cultures import Bottle, CultureSet, Isolate, SetStatus
 from cubital.judge.counts import MonthCounts, Scope
 from cubital.judge.flora import Flora
-from cubital.judge.plain import PlainVerdict, judge_plainly
+from cubital.judge.plain import PlainVerdict, judge_plainly, place_in_time
 
 Place = tuple[str, str, str]  # month, facility, current unit
+LAST = datetime(9999, 12, 31)  # noqa: DTZ001 - behind every set that has a time
 
 
 @dataclass(frozen=True)
@@ -48,7 +49,12 @@ def count_plainly(
     sets, isolates, current = list(sets), list(isolates), current_units or {}
     grown = {isolate.set_id for isolate in isolates if not isolate.negated}
     verdicts = judge_plainly(sets, isolates, charter, flora=flora, current_units=current)
-    rows = [_row(culture, verdicts[culture.set_id], charter, current) for culture in sets if culture.set_id in verdicts]
+    when = place_in_time(sets, charter)
+    rows = [
+        _Row(one, verdicts[one.set_id], _place(one, current), when.get(one.set_id, LAST))
+        for one in sets
+        if one.set_id in verdicts
+    ]
     tallies: dict[Place, _Tally] = defaultdict(_Tally)
     for row in rows:
         _add_set(tallies[row.place], row, row.culture.set_id in grown)
@@ -60,11 +66,8 @@ def count_plainly(
     return tuple(_counts(place, tallies[place]) for place in sorted(tallies) if _is_inside(place, scope))
 
 
-def _row(culture: CultureSet, verdict: PlainVerdict, charter: Charter, current: Mapping[tuple[str, str], str]) -> _Row:
-    unit = current.get((culture.facility, culture.unit_key), culture.unit_key)
-    start = datetime(culture.day.year, culture.day.month, culture.day.day) if culture.day else datetime.max  # noqa: DTZ001, DTZ901
-    when = (culture.collected_at or start) if charter.window is Window.ROLLING_HOURS else start
-    return _Row(culture, verdict, (culture.month, culture.facility, unit), when)
+def _place(culture: CultureSet, current: Mapping[tuple[str, str], str]) -> Place:
+    return culture.month, culture.facility, current.get((culture.facility, culture.unit_key), culture.unit_key)
 
 
 def _is_inside(place: Place, scope: Scope) -> bool:

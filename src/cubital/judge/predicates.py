@@ -14,9 +14,11 @@ from cubital.domain.cultures import ADULT_AGE_GROUPS, CHILD_AGE_GROUPS, Method, 
 from cubital.engine import Session
 from cubital.engine.session import quote_text
 from cubital.judge.counts import Scope
+from cubital.judge.preparing import judge_sql
 
 VALID = frozenset({SetStatus.FINAL, SetStatus.PRELIMINARY})
 MICROSECONDS_PER_HOUR = 3_600_000_000
+_CALENDAR = frozenset({Window.SAME_DAY, Window.SAME_OR_NEXT_DAY})
 _SET_ASIDE = {
     Population.EVERYONE: frozenset(),
     Population.ADULTS: CHILD_AGE_GROUPS,
@@ -47,11 +49,11 @@ class Predicates:
 
 def build_predicates(session: Session, charter: Charter, scope: Scope) -> Predicates:
     """Needs the table ``unit_now`` in the session."""
-    place = _place(charter)
+    place = _place(session, charter)
+    timed = f"s.time_quality <> {quote_text(TimeQuality.MISSING)} and " if charter.window in _CALENDAR else ""
     return Predicates(
         valid=f"s.status in {_words(VALID)}",
-        pairable=f"(s.patient_key is not null and s.time_quality <> {quote_text(TimeQuality.MISSING)}"
-        f" and {place} is not null)",
+        pairable=f"(s.patient_key is not null and {timed}{place} is not null)",
         place=place,
         reach=reach(charter),
         outside=_outside(session, charter),
@@ -67,10 +69,16 @@ def reach(charter: Charter) -> int:
     return 1 if charter.window is Window.SAME_OR_NEXT_DAY else 0
 
 
-def _place(charter: Charter) -> str:
-    if charter.window is Window.ROLLING_HOURS:
-        return "epoch_us(coalesce(s.collected_at, cast(s.day as timestamp)))"
-    return "date_diff('day', date '1970-01-01', s.day)"
+def _place(session: Session, charter: Charter) -> str:
+    if charter.window in _CALENDAR:
+        return "date_diff('day', date '1970-01-01', s.day)"
+    shifts = session.rows(judge_sql("day_starts"))
+    if not shifts:  # no set lacks its hour, so that the column of days need not be read
+        return "epoch_us(s.collected_at)"
+    whens = " ".join(f"when {quote_text(facility)} then {shift}" for facility, shift in shifts)
+    start = f"epoch_us(cast(s.day as timestamp)) + case s.facility {whens} end"
+    hourless = f"s.time_quality = {quote_text(TimeQuality.DATE_ONLY)} and s.collected_at is null"
+    return f"case when {hourless} then {start} else epoch_us(s.collected_at) end"
 
 
 def _outside(session: Session, charter: Charter) -> str:

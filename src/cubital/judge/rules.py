@@ -29,8 +29,9 @@ their unit, line, age group or follow-up: the blood was drawn, so the set had a 
 specimens are no partners. A set without a patient or a time has none, and is called unpairable.
 
 Series are made from the earliest set on: those within the window of the *first* set belong to it, inclusive, and the
-next one starts a new series. A set with a date but no hour stands at the start of its day in a window of hours, so that
-it joins every set of that day; calendar windows use the local day.
+next one starts a new series. Calendar windows use the local day. In a window of hours a set with a date but no hour
+stands at the start of its local day, so that it joins every set of that day (its facility's other sets tell by how much
+local time differs from UTC; where the clock changes over the year the later start is taken).
 
 Outside come, in this order: another population, drawn through a central line, an excluded unit (by any name it had or
 has), a follow-up culture. A follow-up culture belongs to a *later* series of the patient than a set that grew an
