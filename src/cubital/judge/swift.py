@@ -11,8 +11,9 @@ from cubital.engine import Session
 from cubital.judge.counts import Scope
 from cubital.judge.flora import Flora
 from cubital.judge.judging import decide_suspects, make_series
-from cubital.judge.predicates import Predicates, build_predicates
+from cubital.judge.predicates import build_predicates
 from cubital.judge.preparing import judge_sql, prepare_charter
+from cubital.judge.rules import decide_growths
 
 
 def is_swift(charter: Charter) -> bool:
@@ -24,15 +25,16 @@ def is_swift(charter: Charter) -> bool:
     )
 
 
-def prepare_swiftly(session: Session, charter: Charter, *, scope: Scope, flora: Flora | None = None) -> Predicates:
-    """Leaves ``suspects`` and ``verdicts`` in the session, and gives the predicates by which the rest is counted."""
+def prepare_swiftly(session: Session, charter: Charter, *, scope: Scope, flora: Flora | None = None) -> None:
+    """Leaves ``tally``, ``suspects`` and ``verdicts`` in the session, from which ``swift_counts`` adds up."""
     if not is_swift(charter):
         raise ValueError(f"charter '{charter.name}' needs the series of every set")
     prepare_charter(session, charter, flora=flora)
     parts = build_predicates(session, charter, scope)
+    undecided = [int(growth) for growth, judgement in decide_growths(charter).items() if judgement is None] or [0]
+    session.do(judge_sql("swift_tally").format(**vars(parts), undecided=", ".join(map(str, undecided))))
     for step in ("swift_suspects", "swift_near", "swift_heads", "swift_sitting"):
         session.do(parts.fill(judge_sql(step)))
     make_series(session, parts)
     session.do(parts.fill(judge_sql("swift_mates")))
     decide_suspects(session, charter)
-    return parts
