@@ -69,11 +69,11 @@ def _set(number: int, row: tuple[object, ...]) -> CultureSet:
     at = FIRST + timedelta(hours=float(str(hours)))
     day = (at + LOCAL).date()
     missing = quality is TimeQuality.MISSING
-    if quality is TimeQuality.DATE_ONLY:
-        at = datetime(day.year, day.month, day.day) - LOCAL  # noqa: DTZ001
+    hourless = missing or quality is TimeQuality.DATE_ONLY
     return make_set(
         number,
-        None if missing else at,
+        None if hourless else at,
+        collected_local=None if hourless else at + LOCAL,
         patient_key=patient,
         facility=facility,
         unit_key=unit,
@@ -108,3 +108,17 @@ def charters() -> st.SearchStrategy[Charter]:
         denominator=st.sampled_from(Denominator),
         excluded_units=st.sampled_from(((), (), ("5w",), ("5 west", "ed"))),
     )
+
+
+def chains() -> st.SearchStrategy[World]:
+    """One patient with many sets, a few hours apart: series that begin before the window of a set reaches."""
+    draws = st.lists(
+        st.tuples(st.integers(0, 30), st.sampled_from(("", "", KEYS[0], KEYS[1], "corynebacterium"))), max_size=14
+    )
+    return draws.map(_chain)
+
+
+def _chain(draws: list[tuple[int, str]]) -> World:
+    sets = tuple(make_set(number, FIRST + timedelta(hours=6 * at)) for number, (at, _key) in enumerate(draws, start=1))
+    grown = tuple(make_isolate(number, key) for number, (_at, key) in enumerate(draws, start=1) if key)
+    return World(sets, grown)

@@ -98,7 +98,8 @@ def _set_of_row(set_id: int, row: dict[str, str]) -> CultureSet:
     ):
         if column in row:
             changes[field] = kind(row[column])
-    return make_set(set_id, None if row["at"] == "-" else f"2026-{row['at']}", **changes)
+    whole = make_set(set_id, None if row["at"] == "-" else f"2026-{row['at']}", **changes)
+    return replace(whole, collected_at=None, collected_local=None) if row.get("time") == "date_only" else whole
 
 
 def side_by_side(worlds: Sequence[World]) -> World:

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cubital.engine import open_session
-from cubital.judge.api import Scope, count_months, count_rates
+from cubital.judge.api import Scope, count_months
 from cubital.judge.plain import judge_plainly
 from cubital.judge.plain_counts import count_plainly
-from cubital.judge.swift import is_swift
 from judge_strategies import charters, worlds
 from judge_worlds import fill_session, side_by_side
 
@@ -64,19 +61,6 @@ def test_both_judges_agree_on_every_set_and_count(session, several, charter, sco
         assert found == [
             verdict.set_class, verdict.reason, verdict.series_id, verdict.series_size, verdict.counted,
         ]  # fmt: skip
-
-
-@settings(max_examples=EXAMPLES // 4)
-@given(
-    several=st.lists(worlds(), min_size=WORLDS_AT_ONCE, max_size=WORLDS_AT_ONCE),
-    charter=charters().filter(is_swift),
-    scope=st.sampled_from(SCOPES),
-)
-def test_the_swift_count_is_the_whole_count_without_series(session, several, charter, scope):
-    fill_session(session, side_by_side(several))
-    whole = count_months(session, charter, scope=scope, by="unit")
-    bare = [replace(one, unpairable=None, solitary=None, episodes=None, eligible=None) for one in whole]
-    assert list(count_rates(session, charter, scope=scope, by="unit")) == bare
 
 
 def in_scope(one, plain, world, scope):
