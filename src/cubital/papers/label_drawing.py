@@ -132,7 +132,7 @@ def _label(window: Window, stock: Stock, *, height: float, bars: str, module: fl
         f'fill="{INK}">{escape(_("PATIENT NAME"))}</text>'
     )
     yield (
-        f'<text x="{-long_mm / 2 + 2:.3f}" y="{-short_mm / 2 + 9:.3f}" font-size="2.8" fill="{INK}">'
+        f'<text x="{-long_mm / 2 + 2:.3f}" y="{-short_mm / 2 + 9:.3f}" font-size="2.4" fill="{INK}">'
         f"{escape(_('number · born · collected · by · site · set'))}</text>"
     )
     yield from _barcode(bars, module=module, long_mm=long_mm, top=-short_mm / 2 + 11, tall=short_mm - 13)
