@@ -146,6 +146,16 @@ def rename_words(mark: RenameMark) -> str:
 
 
 def _one_charter(material: MonthMaterial) -> Check:
+    since = material.standing.charter_since
+    if since is not None and since.isoformat()[:7] >= material.month:
+        return Check(
+            key="one_charter",
+            passed=False,
+            words=_(
+                "The definition changed on {day}: here every month is counted by charter {version}, but figures said "
+                "before that day were counted otherwise."
+            ).format(day=day_words(since), version=material.charter.version),
+        )
     return Check(
         key="one_charter",
         passed=True,

@@ -41,11 +41,15 @@ class UnitChange:
 
 @dataclass(frozen=True, kw_only=True)
 class Standing:
-    """Whether the agreements behind the figures stand: charter signed, policy approved and in date."""
+    """Whether the agreements behind the figures stand: charter signed, policy approved and in date.
+
+    ``charter_since`` is the day from which the charter replaced an earlier signed one; none where it is the first.
+    """
 
     charter_signed: bool
     policy_approved: bool
     policy_expired: bool = False
+    charter_since: date | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -17,7 +17,7 @@ from cubital.judge.api import count_months, count_process, count_rates, judged_s
 from cubital.judge.counts import MonthCounts
 from cubital.store.places import FacilityMonth, read_facility_months
 from cubital.workspace.asked_places import AskedPlace, find_place
-from cubital.workspace.charters import CharterVersion, current_charter
+from cubital.workspace.charters import CharterVersion, current_charter, list_charters
 from cubital.workspace.month_surroundings import grouping_of, old_figures, rename_marks, unit_change
 from cubital.workspace.opening import Workspace
 from cubital.workspace.policies import current_policy
@@ -53,7 +53,7 @@ def _gather(workspace: Workspace, session: Session, *, place: AskedPlace, month:
         charter=charter,
         limits=limits,
         policy=policy_signal(policy),
-        standing=_standing(version, policy),
+        standing=_standing(workspace, version, policy),
         receipt=_receipt(snapshot_words(workspace), version, policy),
         renames=rename_marks(place),
         old_figures=old_figures(workspace, charter, place=place, month=month, now=now),
@@ -106,13 +106,20 @@ def _held_words(months: Sequence[str]) -> str:
     return _("Months with sets run from {first} to {last}.").format(first=first, last=last)
 
 
-def _standing(version: CharterVersion, policy: Policy) -> Standing:
+def _standing(workspace: Workspace, version: CharterVersion, policy: Policy) -> Standing:
     state = policy.state(date.today())  # noqa: DTZ011 - an approval runs by the calendar of the desk
     return Standing(
         charter_signed=version.frozen,
         policy_approved=state is PolicyState.APPROVED,
         policy_expired=state is PolicyState.EXPIRED,
+        charter_since=_charter_since(workspace, version),
     )
+
+
+def _charter_since(workspace: Workspace, version: CharterVersion) -> date | None:
+    """The day on which this charter was first signed, where another one was signed before it."""
+    replaced = any(one.frozen and one.version < version.version for one in list_charters(workspace))
+    return min((signature.signed_on for signature in version.signatures), default=None) if replaced else None
 
 
 def _receipt(data: str, version: CharterVersion, policy: Policy) -> Receipt:

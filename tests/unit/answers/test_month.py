@@ -178,6 +178,15 @@ def test_a_rename_is_marked_in_its_month_and_said_while_it_is_shown():
     assert not any("5 West" in words for words in build_month_answer(long_ago).cautions)
 
 
+def test_a_new_charter_fails_the_check_until_a_whole_month_has_passed():
+    standing = Standing(charter_signed=True, policy_approved=True, charter_since=date(2026, 3, 20))
+    found = check(material(standing=standing), "one_charter")
+    assert not found.passed
+    assert found.words.startswith("The definition changed on 20 March 2026: here every month is counted by charter 2")
+    earlier = replace(standing, charter_since=date(2026, 2, 20))
+    assert check(material(standing=earlier), "one_charter").passed
+
+
 def test_preliminary_sets_fail_the_check_and_are_a_caution():
     answer = build_month_answer(with_month(material(), preliminary=43))
     assert not answer.checks[-1].passed
