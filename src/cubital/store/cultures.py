@@ -73,13 +73,16 @@ class CultureStore:
         self.add_stored_views(session, versions)
         return plan_merge(session)
 
-    def merge(self, session: Session, *, versions: TableVersions, batch: int) -> MergeOutcome:
+    def merge(
+        self, session: Session, *, versions: TableVersions, batch: int, plan: MergePlan | None = None
+    ) -> MergeOutcome:
         """Merges ``new_sets``, ``new_bottles`` and ``new_isolates`` of the session into the state ``versions``.
 
         New sets are added; changed ones replace their row, bottles and isolates and keep their ``set_id``; the old
-        state stays readable at the old versions. Without a change no table gets a new version.
+        state stays readable at the old versions. Without a change no table gets a new version. ``plan`` is what
+        ``plan`` gave for this session, if it was asked before.
         """
-        plan = self.plan(session, versions=versions)
+        plan = plan or self.plan(session, versions=versions)
         after = versions
         if not plan.changes_nothing:
             offset = next_set_offset(session)

@@ -24,7 +24,8 @@ class MergePlan:
 
     ``unchanged`` were stored with the same content, ``outdated`` are preliminary results for sets already final,
     ``reused`` are new sets under an accession that an older set of another patient already has. ``restated_months``
-    had sets before and get different ones; ``rewritten_months`` hold a changed set.
+    had sets before and get different ones; ``rewritten_months`` hold a changed set. Of the sets met again,
+    ``compared_patients`` name a patient on both sides and ``other_patients`` of these name two different ones.
     """
 
     added: int
@@ -34,11 +35,28 @@ class MergePlan:
     reused: int
     restated_months: tuple[str, ...]
     rewritten_months: tuple[str, ...]
+    compared_patients: int
+    other_patients: int
 
     @property
     def changes_nothing(self) -> bool:
         """Whether the stored sets stay exactly as they are."""
         return not (self.added or self.changed)
+
+
+@dataclass(frozen=True, kw_only=True)
+class FileMonth:
+    """Valid sets of one month (``YYYY-MM`` or ``undated``): in the file, and stored of its facility before it."""
+
+    month: str
+    arriving: int
+    stored: int
+
+
+def read_file_months(session: Session) -> tuple[FileMonth, ...]:
+    """The file's months beside what is stored, oldest first; after ``plan_merge``."""
+    rows = session.rows(load_sql("cubital.store", "file_months"))
+    return tuple(FileMonth(month=month, arriving=arriving, stored=stored) for month, arriving, stored in rows)
 
 
 def plan_merge(session: Session) -> MergePlan:
@@ -56,7 +74,7 @@ def plan_merge(session: Session) -> MergePlan:
         )
     )
     _run(session, "affected")
-    added, changed, unchanged, outdated, reused = session.one(load_sql("cubital.store", "outcome"))
+    added, changed, unchanged, outdated, reused, compared, other = session.one(load_sql("cubital.store", "outcome"))
     return MergePlan(
         added=added,
         changed=changed,
@@ -65,6 +83,8 @@ def plan_merge(session: Session) -> MergePlan:
         reused=reused,
         restated_months=_months(session, load_sql("cubital.store", "restated_months")),
         rewritten_months=_months(session, "select month from merge_affected order by month"),
+        compared_patients=compared,
+        other_patients=other,
     )
 
 

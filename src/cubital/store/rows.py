@@ -13,11 +13,12 @@ from cubital.store.delta import settle
 
 _ROW_FILE = re.compile(r"^b(\d+)-\w+\.parquet$")
 _CHUNK = 10_000
-_COLUMNS = {
-    "fates": 'select row::bigint as "row", sheet::varchar as sheet, fate::varchar as fate, reason::varchar as reason, '
-    "detail::varchar as detail from row_fates",
-    "doubts": 'select row::bigint as "row", reason::varchar as reason, detail::varchar as detail from row_doubts',
-}
+_FATES = (
+    'select row::bigint as "row", sheet::varchar as sheet, fate::varchar as fate, reason::varchar as reason, '
+    "detail::varchar as detail from {table}"
+)
+_DOUBTS = 'select row::bigint as "row", reason::varchar as reason, detail::varchar as detail from {table}'
+_NO_DOUBTS = "(select null::bigint as row, '' as reason, '' as detail where false)"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,13 +50,14 @@ class RowStore:
     def __init__(self, folder: Path) -> None:
         self.folder = folder.resolve()
 
-    def write(self, session: Session, *, batch: int) -> None:
-        """Keeps ``row_fates`` and ``row_doubts`` of a session that may write the folder."""
+    def write(self, session: Session, *, batch: int, fates: str, doubts: str | None = None) -> None:
+        """Keeps the tables ``fates`` and ``doubts`` (none where there are none) of a session that may write here."""
         self.folder.mkdir(parents=True, exist_ok=True)
-        for kind, query in _COLUMNS.items():
+        queries = {"fates": _FATES.format(table=fates), "doubts": _DOUBTS.format(table=doubts or _NO_DOUBTS)}
+        for kind, query in queries.items():
             path = self._path(batch, kind)
             session.do(f"copy ({query}) to {quote_text(str(path))} (format parquet, compression zstd)")
-        settle(self._path(batch, kind) for kind in _COLUMNS)
+        settle(self._path(batch, kind) for kind in queries)
 
     def sweep(self, last_batch: int) -> int:
         """Deletes the files of batches after ``last_batch``, which were never accepted; gives how many."""

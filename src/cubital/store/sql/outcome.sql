@@ -8,5 +8,13 @@ select
   (
     select count(*) from merge_arriving n anti join merge_pairs using (row_set)
     semi join stored_sets s on s.facility = n.facility and s.accession = n.accession
-  ) as reused
+  ) as reused,
+  (
+    select count(*) from merge_arriving n join merge_stored o using (row_set)
+    where n.patient_key is not null and o.patient_key is not null
+  ) as compared_patients,
+  (
+    select count(*) from merge_arriving n join merge_stored o using (row_set)
+    where n.patient_key <> o.patient_key
+  ) as other_patients
 from merge_fates
