@@ -24,6 +24,7 @@ from cubital.workspace.sources import plain_memory, recall_source, record_source
 from cubital.workspace.writing import note_change, one_transaction
 
 Progress = Callable[[str, float], None]
+OTHER_PATIENTS = "other_patients"  # an answer for one file only: the next one is asked again
 READING_SHARE = 0.75  # of the whole; the rest is comparing and storing
 
 
@@ -107,11 +108,11 @@ def recover(workspace: Workspace) -> TableVersions:
     return workspace.cultures.recover(committed_versions(workspace), last_batch=last_batch)
 
 
-def open_reading(workspace: Workspace, arrival: Arrival) -> Session:
-    """The session in which a file is read and stored: it can reach the file's folder and the workspace's tables."""
+def open_reading(workspace: Workspace) -> Session:
+    """The session in which a file is read, in its order, and stored. It can reach the workspace's tables only."""
     workspace.cultures.folder.mkdir(parents=True, exist_ok=True)
     workspace.rows.folder.mkdir(parents=True, exist_ok=True)
-    return open_session(folders=[arrival.path.parent, workspace.cultures.folder, workspace.rows.folder])
+    return open_session(folders=[workspace.cultures.folder, workspace.rows.folder], ordered=True)
 
 
 def accept_batch(
@@ -126,6 +127,7 @@ def accept_batch(
     change: Change,
 ) -> BatchReport:
     """The commit point: batch, facility and what the source taught, in one transaction."""
+    lasting = _lasting(memory)
     report = BatchReport(
         number=number,
         kind=arrival.kind,
@@ -135,7 +137,7 @@ def accept_batch(
         facility=arrival.facility.name,
         source=arrival.source,
         reconciliation=reconciliation,
-        mapping=SourceMemory(**plain_memory(memory)),
+        mapping=SourceMemory(**plain_memory(lasting)),
         notes=notes,
         changed_months=change.changed_months,
         added=change.added,
@@ -147,13 +149,18 @@ def accept_batch(
     )
     with one_transaction(workspace):
         record_facility(workspace, facility=arrival.facility)
-        record_source(workspace, source=arrival.source, memory=memory)
+        record_source(workspace, source=arrival.source, memory=lasting)
         record_batch(workspace, report, file_bytes=arrival.size)
         note_change(
             workspace, action="take_file", subject=f"batch {number}", kind=arrival.kind, rows=reconciliation.rows,
             added=change.added, changed=change.changed,
         )  # fmt: skip
     return report
+
+
+def _lasting(memory: SourceMemory) -> SourceMemory:
+    answers = {key: answer for key, answer in memory.answers.items() if key != OTHER_PATIENTS}
+    return SourceMemory(columns=memory.columns, answers=answers, organisms=memory.organisms)
 
 
 def elsewhere_note(workspace: Workspace, arrival: Arrival, fingerprint: str) -> tuple[str, ...]:

@@ -88,7 +88,7 @@ def _take(workspace: Workspace, arrival: Arrival, *, accept: bool, show: Progres
 
     versions = recover(workspace)
     number = last_batch_number(workspace) + 1
-    with open_reading(workspace, arrival) as session:
+    with open_reading(workspace) as session:
         intake = read_movements(
             session, arrival.path, facility=arrival.facility, secret=workspace.secret, memory=arrival.memory,
             accept=accept,
@@ -98,7 +98,7 @@ def _take(workspace: Workspace, arrival: Arrival, *, accept: bool, show: Progres
         known = find_batch_of(workspace, arrival, intake.fingerprint)
         if known and not (outcome.added or outcome.changed or outcome.moved_sets):
             return _report(known, already_taken=True, moved_sets=0)
-        workspace.rows.write(session, batch=number)
+        workspace.rows.write(session, batch=number, fates="movement_fates")
     batch = accept_batch(
         workspace,
         arrival=arrival,

@@ -8,14 +8,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from cubital.domain.errors import Question, QuestionsOpen
 from cubital.domain.reconciliation import Tally
 from cubital.domain.words import _, ngettext
 from cubital.engine import Session
 from cubital.store.cultures import MergeOutcome
+from cubital.store.merging import MergePlan
 from cubital.workspace.accepting import (
+    OTHER_PATIENTS,
     READING_SHARE,
     Arrival,
     Change,
@@ -30,13 +32,16 @@ from cubital.workspace.accepting import (
 )
 from cubital.workspace.batches import BatchReport
 from cubital.workspace.opening import Workspace
+from cubital.workspace.previewing import NO_ANSWERS, Preview, preview_file
 from cubital.workspace.snapshots import last_batch_number
 from cubital.workspace.writing import hold_workspace
 
 if TYPE_CHECKING:
     from cubital.intake.reading import Intake
 
-NO_ANSWERS: Mapping[str, str] = MappingProxyType({})
+__all__ = ["NO_ANSWERS", "Preview", "TakeReport", "preview_file", "take_file"]
+
+MANY_OTHER_PATIENTS = 5  # fewer are corrections of single specimens
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -99,23 +104,37 @@ def _take(workspace: Workspace, arrival: Arrival, *, accept: bool, show: Progres
 
     versions = recover(workspace)
     number = last_batch_number(workspace) + 1
-    with open_reading(workspace, arrival) as session:
+    with open_reading(workspace) as session:
         intake = read_cultures(
             session, arrival.path, facility=arrival.facility, secret=workspace.secret, memory=arrival.memory,
             accept=accept, progress=lambda step, fraction: show(step, READING_SHARE * fraction),
         )  # fmt: skip
         show(_("Comparing with what is stored"), READING_SHARE)
-        outcome = workspace.cultures.merge(session, versions=versions, batch=number)
+        plan = workspace.cultures.plan(session, versions=versions)
+        _check_patients(plan, arrival)
+        outcome = workspace.cultures.merge(session, versions=versions, batch=number, plan=plan)
         known = find_batch_of(workspace, arrival, intake.fingerprint)
         if known and not (outcome.added or outcome.changed):
             return _report_again(known)
         return _accept(workspace, session, arrival=arrival, number=number, intake=intake, outcome=outcome)
 
 
+def _check_patients(plan: MergePlan, arrival: Arrival) -> None:
+    """Asks before the sets of one hospital are overwritten by another's that happen to carry the same numbers."""
+    suspicious = plan.other_patients >= MANY_OTHER_PATIENTS and 2 * plan.other_patients > plan.compared_patients
+    if not suspicious or arrival.memory.answers.get(OTHER_PATIENTS) == "yes":
+        return
+    text = _(
+        "{count} of the {all} sets of {facility} that this file speaks of again belong to other patients there. "
+        "Is it really a file of {facility}, with the same kind of patient number as before?"
+    ).format(count=plan.other_patients, all=plan.compared_patients, facility=arrival.facility.name)
+    raise QuestionsOpen([Question(OTHER_PATIENTS, text, ("yes",))], where=arrival.path.name)
+
+
 def _accept(
     workspace: Workspace, session: Session, *, arrival: Arrival, number: int, intake: Intake, outcome: MergeOutcome
 ) -> TakeReport:
-    workspace.rows.write(session, batch=number)
+    workspace.rows.write(session, batch=number, fates="row_fates", doubts="row_doubts")
     notes = (
         *intake.notes,
         *_outcome_notes(outcome),
