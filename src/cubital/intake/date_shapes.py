@@ -85,7 +85,7 @@ def read_shape(shape: str) -> DateShape | None:
         if match is None:
             continue
         rest = shape[match.end() :]
-        tail = _read_time(rest, bare=kind is not DateKind.COMPACT or rest.startswith("9"))
+        tail = _read_time(rest)
         if tail is not None:
             return _combine(kind, match, tail)
     return None
@@ -108,7 +108,7 @@ def _read_number(shape: str) -> DateShape | None:
     return None
 
 
-def _read_time(rest: str, *, bare: bool) -> _Tail | None:
+def _read_time(rest: str) -> _Tail | None:
     if not rest.strip():
         return _Tail("", False, False)
     if match := _TIME_PART.fullmatch(rest):
@@ -121,7 +121,7 @@ def _read_time(rest: str, *, bare: bool) -> _Tail | None:
         if match["ampm"]:
             text += match["ampm"].replace("p", "%p")
         return _Tail(text, True, bool(match["zone"]))
-    if bare and (match := _BARE_TIME.fullmatch(rest)):
+    if match := _BARE_TIME.fullmatch(rest):
         return _Tail(f"{match['gap']}%H%M" + ("%S" if match["sec"] else ""), True, bool(match["zone"]))
     return None
 

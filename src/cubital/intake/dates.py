@@ -18,6 +18,9 @@ from cubital.intake.date_shapes import NUMBER_KINDS, OPEN_KINDS, DateKind, DateS
 from cubital.intake.headers import tidy_header
 
 
+ISO_LENGTH = 19  # 2025-11-03 10:50:00
+
+
 class DateOrder(StrEnum):
     """Which part stands first. FIXED: the way of writing leaves no choice. OPEN: nothing has settled it yet."""
 
@@ -102,8 +105,10 @@ def study_dates(session: Session, *, source: str, label: str, file_name: str, of
     ``offset`` is what has to be added to a line to get the row that a spreadsheet shows.
     Raises ``FileProblem`` when some rows can only be day first and others only month first.
     """
+    # The engine's own cast takes "25/11/25" for the year 25 and applies offsets; both are left to the shapes.
     filled, iso, with_time = session.one(
-        f"select count({source}), count(try_cast({source} as timestamp)),"
+        f"select count({source}), count(*) filter (where try_cast({source} as timestamp) >= timestamp '1700-01-01'"
+        f" and length({source}) <= {ISO_LENGTH} and not contains({source}, 'Z')),"
         f" count(*) filter (where length({source}) > 10) from staged"
     )
     if filled == iso:

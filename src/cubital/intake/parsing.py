@@ -48,7 +48,7 @@ _TIME_ROLES = frozenset(
         Role.TO,
     )
 )
-_ISO = re.compile(r"\d{4}-\d\d-\d\d([ T]\d\d:\d\d(:\d\d(\.\d+)?)?)?")
+_ISO = re.compile(r"\d{4}-\d\d-\d\d([ T]\d\d:\d\d(:\d\d)?)?")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -181,7 +181,7 @@ def _shared_columns(session: Session, fields: FieldMap, moments: MomentPlans, zo
         "unkept": "unkept",
         "accession": text(Role.ACCESSION),
         "patient": text(Role.PATIENT),
-        "birth": moments.time("birth", zone),
+        "birth": _birth(moments, zone),
         "age": text(Role.AGE),
         "unit": text(Role.UNIT),
         "collected": moments.time("collected", zone),
@@ -207,6 +207,15 @@ def _shared_columns(session: Session, fields: FieldMap, moments: MomentPlans, zo
         "test": text(Role.TEST),
     }
     return ", ".join(f"{expression} as {name}" for name, expression in columns.items())
+
+
+def _birth(moments: MomentPlans, zone: str) -> str:
+    """A birth date with a two-digit year lies before the collection: 49 is 1949 and not 2049."""
+    birth = moments.time("birth", zone)
+    if "birth" not in moments.plans or not moments.plans["birth"].two_digit_year:
+        return birth
+    seen = f"coalesce({moments.time('collected', zone)}, {moments.time('received', zone)}, {birth})"
+    return f"case when {birth} > {seen} then {birth} - interval 100 year else {birth} end"
 
 
 def _is_timed(session: Session, moments: MomentPlans, name: str, zone: str) -> str:

@@ -12,6 +12,7 @@ from cubital.domain.errors import FileProblem
 from cubital.domain.words import _
 from cubital.engine import Session
 from cubital.engine.session import quote_name, quote_text
+from cubital.intake.dates import ISO_LENGTH
 from cubital.intake.delimited import SheetText
 from cubital.intake.headers import label_headers, tidy_header
 
@@ -118,11 +119,15 @@ def _typed_cells(name: str, text: str) -> list[str]:
 
 
 def untyped_columns(session: Session, typed: frozenset[str]) -> frozenset[str]:
-    """Those of ``typed`` in which some cell was no ISO time after all: the table has to be staged again without them."""
+    """Those of ``typed`` in which some cell was no plain ISO time after all: the table has to be staged again."""
     if not typed:
         return frozenset()
     names = sorted(typed)
-    counted = ", ".join(f"count({quote_name(name + '_length')}) - count({quote_name(name)})" for name in names)
+    counted = ", ".join(
+        f"count({quote_name(name + '_length')}) - count({quote_name(name)})"
+        f" + count(*) filter (where {quote_name(name)} < timestamp '1700-01-01' or {quote_name(name + '_length')} > {ISO_LENGTH})"
+        for name in names
+    )
     counts = session.one(f"select {counted} from staged")
     return frozenset(name for name, count in zip(names, counts, strict=True) if count)
 

@@ -5,7 +5,7 @@ from new_sets s
 join set_values v using (row_set)
 where s.time_quality in ('ambiguous_hour', 'after_receipt', 'date_only') and s.status not in ('cancelled', 'rejected')
 union all
-select v.keep_line, case when v.collected_written then 'time_unreadable' else 'no_collection_time' end, ''
+select v.keep_line, 'no_collection_time', ''
 from new_sets s
 join (
   select w.row_set, w.keep_line, p.collected_text is not null as collected_written
@@ -13,7 +13,7 @@ join (
   join parsed_rows p on p.line = w.keep_line
   where w.collected is null and w.collected_day is null
 ) v using (row_set)
-where s.time_quality = 'missing' and s.status not in ('cancelled', 'rejected')
+where s.time_quality = 'missing' and not v.collected_written and s.status not in ('cancelled', 'rejected')
 union all
 select v.keep_line, 'skipped_hour', ''
 from set_values v
