@@ -13,6 +13,9 @@ from cubital.intake.status_words import Standing, read_status
 
 _CLOCK = re.compile(r"\d{1,2}[:.h]\d{2}([:.]\d{2})?( ?[ap]\.?m\.?)?|\d{4}", re.IGNORECASE)
 _COMPACT_DAY = re.compile(r"(19|20|21)\d\d(0[1-9]|1[0-2])(0[1-9]|[12]\d|3[01])")
+_SERIAL = re.compile(
+    r"[1-5]\d{4}([.,]\d+)?|\d{10}|\d{13}"
+)  # days of a spreadsheet; seconds and milliseconds since 1970
 _NUMBER = re.compile(r"[-+]?\d+([.,]\d+)?([eE][-+]?\d+)?")
 
 
@@ -31,6 +34,7 @@ class CellProfile:
     bottles: float = 0.0
     statuses: float = 0.0
     finals: float = 0.0
+    serials: float = 0.0
 
 
 def profile_cells(cells: Sequence[str]) -> CellProfile:
@@ -61,6 +65,7 @@ def profile_cells(cells: Sequence[str]) -> CellProfile:
         spaced=share(lambda cell: " " in cell),
         bottles=share(lambda cell: len(cell) < 30 and read_bottle(cell).known),
         statuses=share(lambda cell: read_status(cell) is not None),
+        serials=share(_SERIAL.fullmatch),
         finals=share(lambda cell: read_status(cell) is Standing.FINAL),
     )
 
@@ -91,14 +96,13 @@ def _identifier(cells: CellProfile) -> float:
 def _moment(cells: CellProfile) -> float:
     if cells.dates > 0.6:
         return 1.0 if cells.with_time > 0.3 * cells.dates else 0.9
-    serials = cells.numbers > 0.9 and cells.with_digits > 0.9 and not cells.dates
-    return 0.85 if serials and cells.distinct > 1 else 0.0
+    return 0.85 if cells.serials > 0.9 else 0.0
 
 
 def _day(cells: CellProfile) -> float:
     if cells.dates > 0.6:
         return 0.6 if cells.with_time > 0.3 * cells.dates else 1.0
-    return 0.8 if cells.numbers > 0.9 else 0.0
+    return 0.8 if cells.serials > 0.9 else 0.0
 
 
 def _clock(cells: CellProfile) -> float:

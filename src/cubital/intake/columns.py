@@ -80,7 +80,9 @@ def recognise_columns(
     taken = _remembered(labels, memory)
     bids = [bid for bid in _bids(headers, profiles, labels, skip=set(taken)) if bid.role not in unwanted]
     questions, proposed = _assign(bids, taken, labels, cells)
-    questions += _ask_missing(needed, taken, labels, profiles)
+    asked = {question.key.removeprefix("column.") for question in questions}
+    missing = [role for role in needed if role.value not in asked]
+    questions += _ask_missing(missing, taken, labels, profiles)
     columns = tuple(
         Column(index=index, label=labels[index], role=bid.role, confidence=round(bid.score, 2), why=bid.why)
         if (bid := taken.get(index)) is not None
