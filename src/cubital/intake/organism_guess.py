@@ -7,6 +7,7 @@ Everything else stays unread and is listed with proposals.
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
@@ -17,7 +18,7 @@ from cubital.intake.result_vocabulary import (
 )
 from cubital.reference.commensals import Standing, commensal_lists, standing
 from cubital.reference.organisms import holders, organisms
-from cubital.reference.spellings import epithets, genera_of_epithet
+from cubital.reference.spellings import epithets, fold_word, genera_of_epithet
 
 ACCEPTED_SCORE = 88.0  # of 100: one letter in eight, on genus and species together
 _LATIN = re.compile(r"[a-z]{2,}(us|um|a|is|e|i|ans|ens|ax|ix|yx|or|er|on|o|es)$")
@@ -78,14 +79,14 @@ def guess_genus(word: str, epithet: str) -> Guess:
     if not epithet:
         tied = any(far < 2 * distance for _name, far in others)
         return Guess() if tied else _accepted(key_of_genus_word(best), word, best)
-    agreeing = [name for name, far in near if far <= allowed and epithet in epithets().get(name, {})]
+    agreeing = {_genus_meant(name) for name, far in near if far <= allowed and epithet in _species_of(name)}
     if agreeing:
         keys = {epithets()[name][epithet] for name in agreeing}
-        meant = f"{agreeing[0]} {epithet}"
+        meant = f"{min(agreeing)} {epithet}"
         return Guess() if len(keys) > 1 else _accepted(keys.pop(), f"{word} {epithet}", meant, species=True)
     if any(far <= distance + 1 for _name, far in others) or _borrowed(best, epithet, 3):
         return Guess(contradicts=True)
-    return _guess_both(best, word, epithet)
+    return _guess_both(_genus_meant(best), word, epithet)
 
 
 def _guess_both(genus: str, word: str, epithet: str) -> Guess:
@@ -96,6 +97,15 @@ def _guess_both(genus: str, word: str, epithet: str) -> Guess:
         return _accepted(key_of_genus_word(genus), word, genus)
     written = next(name for name, key in epithets()[genus].items() if key == inner.key)
     return _accepted(inner.key, f"{word} {epithet}", f"{genus} {written}", species=True)
+
+
+def _genus_meant(word: str) -> str:
+    """The genus word that has the species: *corynebacteria* has those of *Corynebacterium*."""
+    return word if word in epithets() else fold_word(key_of_genus_word(word))
+
+
+def _species_of(word: str) -> Mapping[str, str]:
+    return epithets().get(_genus_meant(word), {})
 
 
 def _accepted(key: str, written: str, meant: str, *, species: bool = False) -> Guess:

@@ -21,7 +21,7 @@ class Note(StrEnum):
 def note_words(note: Note) -> str:
     """The note as a sentence in the current language."""
     return {
-        Note.SPELLING: _("A misspelled word was read as the phrase it resembles."),
+        Note.SPELLING: _("A misspelled or broken word was read as the one it resembles."),
         Note.NEW_SPECIES: _("The species is not in the tables; it is read as its genus."),
         Note.PROPOSED: _("A misspelled name was read as the nearest one of the same genus."),
         Note.UNREAD: _("Another name in the text could not be read."),

@@ -30,10 +30,13 @@ def settle_words(pieces: Sequence[Piece]) -> Worded:
     place = 0
     while place < len(pieces):
         piece = pieces[place]
-        if piece.kind != WORD:
+        if piece.kind == ORGANISM and done.pieces and _is_misspelled_species(done.pieces[-1], piece):
+            _settle_species(done, piece)
+            place += 1
+        elif piece.kind != WORD:
             done.pieces.append(_rod_or_genus(piece, pieces, place))
             place += 1
-        elif done.pieces and _is_genus(done.pieces[-1]):
+        elif done.pieces and _is_genus(done.pieces[-1]) and done.pieces[-1] not in done.new_species:
             _settle_species(done, piece)
             place += 1
         else:
@@ -61,6 +64,11 @@ def _shows_negative_rods(piece: Piece) -> bool:
 def _is_genus(piece: Piece) -> bool:
     known = organisms().get(piece.key)
     return piece.kind == ORGANISM and known is not None and known.rank is Rank.GENUS and piece.word in epithets()
+
+
+def _is_misspelled_species(genus: Piece, piece: Piece) -> bool:
+    """*Actinotignum schaalia*: a genus name right after another genus, one letter off that one's species."""
+    return _is_genus(genus) and _is_genus(piece) and bool(guess_species(genus.word, piece.word).key)
 
 
 def _settle_species(done: Worded, word: Piece) -> None:
