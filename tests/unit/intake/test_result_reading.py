@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import string
+
 import pytest
 
 from cubital.domain.cultures import Match
 from cubital.intake.results import ResultKind, read_result, tidy_result
+from cubital.reference.commensals import Standing, standing
 
 CONS = "staphylococcus-coagulase-negative"
 
@@ -156,6 +159,39 @@ def test_bacteroides_is_not_corrected_to_bacillus():
 @pytest.mark.parametrize("text", ["Bacillus antracis", "Bacillus anthraxis", "BACILLUS ANTHRACES", "B. anthracis"])
 def test_anthracis_is_never_lost_in_its_genus(text):
     assert grown(text) == ["bacillus-anthracis"]
+
+
+def one_letter_edits(name: str) -> set[str]:
+    letters = string.ascii_lowercase + " .-"
+    places = range(len(name) + 1)
+    put_in = {name[:place] + letter + name[place:] for place in places for letter in letters}
+    changed = {name[:place] + letter + name[place + 1 :] for place in places for letter in letters}
+    swapped = {name[:place] + name[place : place + 2][::-1] + name[place + 2 :] for place in places}
+    return put_in | changed | swapped | {name[:place] + name[place + 1 :] for place in places}
+
+
+@pytest.mark.parametrize("name", ["bacillus anthracis", "corynebacterium diphtheriae"])
+def test_no_one_letter_misspelling_of_a_feared_name_is_a_commensal(name):
+    edits = one_letter_edits(name)
+    assert len(edits) > 1000
+    keys = {
+        edit: [key for key in grown(edit) if standing(key, "surveillance_2020") is Standing.COMMENSAL] for edit in edits
+    }
+    assert {edit: found for edit, found in keys.items() if found} == {}
+
+
+@pytest.mark.parametrize(
+    ("text", "key"),
+    [
+        ("Micro-coccus luteus", "micrococcus-luteus"),
+        ("Staphylococcus epider midis", "staphylococcus-epidermidis"),
+        ("Lacto bacillus iners", "lactobacillus-iners"),
+        ("haemophil s haemolyticus", "haemophilus-haemolyticus"),
+    ],
+)
+def test_a_name_broken_in_two_is_one_name(text, key):
+    assert grown(text) == [key]
+    assert "broken word" in " ".join(read_result(text).notes)
 
 
 def test_what_only_resembles_anthracis_is_left_to_a_person():
