@@ -45,7 +45,7 @@ class Damage(StrEnum):
     """What the spreadsheet between laboratory and educator did to a row."""
 
     ACCESSION = "accession"  # a long number became 2.40E+08
-    BIRTH = "birth"  # the placeholder 1900-01-01
+    BIRTH = "birth"  # the placeholder of the first of January 1900
     TIME = "time"  # the collection time is empty
     LATE_TIME = "late_time"  # the time is that of the label's printing, after receipt
 

@@ -93,7 +93,7 @@ def _march(draws: Iterable[Draw]) -> Iterator[Report]:
 
 def _report(draw: Draw, organisms: tuple[str, ...], *, ends: date) -> Report:
     if draw.call_off:
-        return Report(draw=draw, status="called_off", organisms=())
+        return Report(draw=draw, status=draw.call_off.partition(" ")[0].lower(), organisms=())
     young = draw.local.date() > ends - INCUBATION
     status = "preliminary" if young and not organisms else "final"
     return Report(draw=draw, status=status, organisms=organisms, with_stain=True)
@@ -160,7 +160,7 @@ def _foreign_rows(rows: Sequence[Row]) -> Iterator[Row]:
 def _write_movements(path: Path, stays: Sequence[Stay]) -> Path:
     with path.open("w", newline="", encoding="utf-8") as handle:
         writer = csv.writer(handle)
-        writer.writerow(("MRN", "UNIT", "ADMIT_DT", "LEAVE_DT"))
+        writer.writerow(("MRN", "UNIT", "FROM_DT", "TO_DT"))
         for stay in stays:
             times = (moment.astimezone(LOCAL).strftime("%Y-%m-%d %H:%M") for moment in (stay.arrived, stay.left))
             writer.writerow((str(stay.patient), stay.unit, *times))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import datetime, time
+from datetime import date, datetime, time
 
 from cubital.workspace.demo.draws import LOCAL, Damage, Draw
 from cubital.workspace.demo.organisms import GROWERS, NO_GROWTH
@@ -24,8 +24,8 @@ SKIN_SITES = ("L AC", "R AC", "LAC", "R HAND", "L FOREARM", "VENOUS", "")
 class Report:
     """What is known of a draw when a file is made.
 
-    ``status`` is ``preliminary``, ``final``, ``corrected`` or ``called_off``; ``organisms`` what is said to grow.
-    ``with_stain`` adds the first report beside the final one, as exports of Marrowby do.
+    ``status`` is ``preliminary``, ``final``, ``corrected``, ``cancelled`` or ``rejected``; ``organisms`` what is said
+    to grow. ``with_stain`` adds the first report beside the final one, as exports of Marrowby do.
     """
 
     draw: Draw
@@ -68,7 +68,8 @@ def _accession(draw: Draw) -> str:
 
 
 def _birth(draw: Draw, pattern: str) -> str:
-    return "1900-01-01" if draw.damage is Damage.BIRTH else draw.born.strftime(pattern)
+    born = date(1900, 1, 1) if draw.damage is Damage.BIRTH else draw.born
+    return born.strftime(pattern)
 
 
 def _site(draw: Draw) -> str:
@@ -90,7 +91,7 @@ MARROWBY_HEADER = (
     "STATUS",
     "RESULT",
 )
-MARROWBY_LETTER = {"preliminary": "P", "final": "F", "corrected": "C", "called_off": "X"}
+MARROWBY_LETTER = {"preliminary": "P", "final": "F", "corrected": "C", "cancelled": "X", "rejected": "R"}
 
 
 def marrowby_rows(report: Report) -> list[Row]:
@@ -125,7 +126,7 @@ def _in_bottle(report: Report, number: int) -> tuple[str, ...]:
 
 
 def _marrowby_result(report: Report, growing: tuple[str, ...], number: int) -> str:
-    if report.status == "called_off":
+    if report.draw.call_off:
         return report.draw.call_off
     if growing:
         return "; ".join(spelled(report.draw, organism, 50 + number) for organism in growing)
@@ -143,18 +144,17 @@ def thistlecombe_rows(report: Report) -> list[Row]:
     """The one row of the set; what the laboratory called off says so where the organism would stand."""
     draw = report.draw
     collected, received = _wall(draw.stated_collected), _wall(draw.received)
-    if report.status == "called_off":
+    if draw.call_off:
         result = draw.call_off.capitalize()
     elif report.organisms:
         result = " / ".join(spelled(draw, organism, 50) for organism in report.organisms)
     else:
         result = "No growth to date" if report.status == "preliminary" else "No growth"
-    status = "Cancelled" if report.status == "called_off" else report.status.capitalize()
     return [
         (
             draw.stated_unit, _accession(draw), str(draw.patient), _birth(draw, "%d/%m/%Y"),
             f"{collected:%d/%m/%Y %H:%M}" if collected else "", f"{received:%d/%m/%Y %H:%M}", draw.collector_text,
-            status, result,
+            report.status.capitalize(), result,
         )
     ]  # fmt: skip
 
@@ -162,7 +162,7 @@ def thistlecombe_rows(report: Report) -> list[Row]:
 # Orrin Quay: a workbook, one row per isolate, real dates in the cells, other specimens among the cultures
 
 ORRIN_QUAY_HEADER = (
-    "Specimen ID", "Specimen type", "Hospital number", "Date of birth", "Location", "Time collected", "Time received",
+    "Specimen ID", "Specimen type", "Hospital number", "Date of birth", "Location", "Collection time", "Received time",
     "Body site", "Collected by", "Result status", "Isolate", "Organism identified",
 )  # fmt: skip
 
@@ -175,8 +175,8 @@ def orrin_quay_rows(report: Report) -> list[Row]:
         _accession(draw), "Blood culture", str(draw.patient), datetime.combine(draw.born, time.min), draw.stated_unit,
         collected or "", received or "", _site(draw), draw.collector_text,
     )  # fmt: skip
-    if report.status == "called_off":
-        return [(*start, "Cancelled", "", draw.call_off.capitalize())]
+    if draw.call_off:
+        return [(*start, report.status.capitalize(), "", draw.call_off.capitalize())]
     if not report.organisms:
         words = "No growth so far" if report.status == "preliminary" else "No growth after 5 days"
         return [(*start, report.status.capitalize(), "", words)]

@@ -40,7 +40,7 @@ def spoil(draws: Sequence[Draw], hospital: Hospital, *, seed: int) -> list[Stay]
         _rename(draw, hospital)
     valid = [draw for draw in draws if not draw.call_off]
     quiet = [d for d in valid if sizes[d.episode] == 1 and not d.organisms and d.unit is not EMERGENCY]
-    _damage(random, quiet, Damage.ACCESSION, 9)
+    _damage(random, [draw for draw in quiet if draw.local.year < 2026], Damage.ACCESSION, 9)
     _damage(random, quiet, Damage.TIME, 24)
     _damage(random, valid, Damage.BIRTH, 15)
     for draw in _damage(random, valid, Damage.LATE_TIME, 110):

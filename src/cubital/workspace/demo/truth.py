@@ -15,10 +15,17 @@ from cubital.domain.charter import SetClass
 from cubital.workspace.demo.draws import Damage, Draw
 from cubital.workspace.demo.organisms import GROWERS, same_organism
 
+CALLED_OFF = "called_off"
+SHORTENED = "shortened"
+
 
 @dataclass(frozen=True, kw_only=True)
 class TrueSet:
-    """One set as it was. ``expected`` is its class by the default charter, ``lost`` where its row cannot be used."""
+    """One set as it was.
+
+    ``expected`` is its class by the default charter; ``called_off`` where it must not count, ``shortened`` where it
+    must count but its accession number cannot be known any more.
+    """
 
     facility: str
     accession: int
@@ -59,9 +66,9 @@ def expected_class(draw: Draw, episode: Sequence[Draw]) -> str:
     adjudicate, different commensals contaminated, solitary commensals apart.
     """
     if draw.call_off:
-        return "called_off"
+        return CALLED_OFF
     if draw.damage is Damage.ACCESSION:
-        return "lost"
+        return SHORTENED
     if not draw.organisms:
         return SetClass.NO_GROWTH
     return _class_of_growth(draw, episode)

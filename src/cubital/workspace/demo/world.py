@@ -121,17 +121,17 @@ ORRIN_QUAY = Hospital(
     name="Orrin Quay",
     full_name="Orrin Quay Children's",
     units=(
-        Unit(label="Children's Emergency", monthly_sets=130, contamination=0.032, bacteraemia=0.03,
+        Unit(label="Emergency", monthly_sets=130, contamination=0.032, bacteraemia=0.03,
              single_share=0.88, children=True, people=26),
         Unit(label="Neonatal Intensive Care", monthly_sets=80, contamination=0.022, single_share=0.82,
              line_share=0.30, children=True),
         Unit(label="Paediatric Intensive Care", monthly_sets=70, contamination=0.017, bacteraemia=0.07,
              single_share=0.55, line_share=0.45, children=True),
-        Unit(label="Children's Oncology", monthly_sets=90, contamination=0.014, bacteraemia=0.09,
+        Unit(label="Oncology", monthly_sets=90, contamination=0.014, bacteraemia=0.09,
              single_share=0.40, line_share=0.85, children=True),
-        Unit(label="Children's Medical", monthly_sets=60, contamination=0.021, single_share=0.86, children=True),
+        Unit(label="Medical", monthly_sets=60, contamination=0.021, single_share=0.86, children=True),
         Unit(label="Infant Unit", monthly_sets=24, contamination=0.020, single_share=0.90, children=True, people=9),
-        Unit(label="Children's Step-down", monthly_sets=18, single_share=0.80, children=True, people=9),
+        Unit(label="Step-down", monthly_sets=18, single_share=0.80, children=True, people=9),
     ),
 )  # fmt: skip
 
