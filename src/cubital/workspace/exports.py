@@ -7,7 +7,6 @@ from pathlib import Path
 
 import cubital
 from cubital.domain.charter import Charter
-from cubital.domain.errors import RequestProblem
 from cubital.domain.words import _, grouped_words
 from cubital.judge.api import Scope, judged_sets
 from cubital.judge.counts import JudgedSet
@@ -16,12 +15,11 @@ from cubital.papers.fates_table import build_doubts_table, build_fates_table
 from cubital.papers.sets_table import build_sets_table
 from cubital.papers.table_files import Export, check_name, write_export
 from cubital.reference.commensals import commensal_lists
+from cubital.workspace.asked_places import find_place
 from cubital.workspace.batches import BatchReport, get_batch, row_doubts, row_fates
 from cubital.workspace.charters import CharterVersion, current_charter
-from cubital.workspace.facilities import get_facility
 from cubital.workspace.opening import Workspace
 from cubital.workspace.snapshots import open_snapshot, snapshot_words
-from cubital.workspace.units import find_unit
 
 AboutLines = tuple[tuple[str, str], ...]
 
@@ -43,7 +41,7 @@ def export_sets(
     cannot be written. ``today`` is the day named in the file.
     """
     check_name(out)
-    scope = build_scope(workspace, from_month=from_month, to_month=to_month, facility=facility, unit=unit)
+    scope = find_place(workspace, facility=facility, unit=unit).scope(from_month=from_month, to_month=to_month)
     charter = current_charter(workspace)
     rows = _judged(workspace, charter.charter, scope)
     about = _sets_about(workspace, charter=charter, scope=scope, count=len(rows), today=today)
@@ -66,25 +64,6 @@ def export_fates(workspace: Workspace, *, batch: int, out: Path, today: date | N
         build_doubts_table(row_doubts(workspace, batch), count=most_doubts, words=doubts),
     )
     return write_export(Export(tables=tables, about=_fates_about(report, today=today)), out)
-
-
-def build_scope(
-    workspace: Workspace,
-    *,
-    from_month: str | None = None,
-    to_month: str | None = None,
-    facility: str | None = None,
-    unit: str | None = None,
-) -> Scope:
-    """The scope of names as people say them; ``RequestProblem`` where one is unknown, or a unit has no facility."""
-    if unit is not None and facility is None:
-        raise RequestProblem(
-            _("the unit '{unit}' needs its hospital: units of two hospitals can share a name.").format(unit=unit),
-            fix=_("Name the facility too."),
-        )
-    place = get_facility(workspace, facility).name if facility is not None else None
-    key = find_unit(workspace, facility=place, unit=unit).current_key if place and unit is not None else None
-    return Scope(from_month=from_month, to_month=to_month, facility=place, unit=key)
 
 
 def _judged(workspace: Workspace, charter: Charter, scope: Scope) -> tuple[JudgedSet, ...]:

@@ -107,8 +107,8 @@ def test_doubts_come_along_with_their_words(workspace, tmp_path):
 def test_unknown_places_batches_and_names_end_in_sentences(workspace, tmp_path):
     with pytest.raises(RequestProblem, match="no facility 'Nowhere'"):
         export_sets(workspace, out=tmp_path / "a.csv", facility="Nowhere")
-    with pytest.raises(RequestProblem, match="needs its hospital"):
-        export_sets(workspace, out=tmp_path / "a.csv", unit="ED")
+    with pytest.raises(RequestProblem, match="no unit 'Moon'"):
+        export_sets(workspace, out=tmp_path / "a.csv", unit="Moon")
     with pytest.raises(RequestProblem, match="no batch 99"):
         export_fates(workspace, batch=99, out=tmp_path / "a.csv")
     with pytest.raises(RequestProblem, match=r"\.xlsx or \.csv"):
