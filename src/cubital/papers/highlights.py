@@ -77,7 +77,7 @@ def _focus_words(figure: Figure, line: float) -> str:
     words = {
         "solitary_by_episode": _(
             "{count} of {total} episodes had one set only ({share}; local policy says {line} at most). "
-            "Take the sets that the order asks for at the same visit."
+            "Adults only: take the sets that the order asks for at the same visit."
         ),
         "bottles_complete": _(
             "{rest} of {total} sets came without both bottles ({rest_share}; local policy asks for both in {line}). "

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from cubital.answers.bench import MAIN_KEYS, Bench, build_bench
-from cubital.domain.charter import Charter, with_population
+from cubital.domain.charter import Charter, Population, with_population
 from cubital.domain.errors import RequestProblem
 from cubital.domain.policy import PolicyState
 from cubital.domain.words import _, month_words
@@ -21,14 +21,13 @@ from cubital.papers.typeset import PaperSize
 from cubital.papers.unit_page import UnitPage, print_unit_page
 from cubital.reference.charters import published_charters
 from cubital.reference.commensals import commensal_lists
+from cubital.workspace.asked_places import find_place
 from cubital.workspace.charters import CharterVersion, current_charter, get_charter
-from cubital.workspace.facilities import get_facility
 from cubital.workspace.judging import judge_definition
 from cubital.workspace.opening import Workspace
 from cubital.workspace.places import list_places
 from cubital.workspace.policies import current_policy
 from cubital.workspace.snapshots import open_snapshot
-from cubital.workspace.units import find_unit
 
 if TYPE_CHECKING:
     from cubital.domain.answer import Answer
@@ -149,25 +148,27 @@ def charter_bench(workspace: Workspace, charter: Charter, *, first: str, last: s
 
 
 def policy_lines(workspace: Workspace, today: date) -> dict[str, float]:
-    """Where local policy draws its lines, by figure; none while the policy is not approved or out of date."""
+    """Where local policy draws its lines, by figure; none while the policy is not approved or out of date.
+
+    Single sets have a line only where the charter in force counts adults: children are mostly drawn once, and no page
+    of ours asks for more blood from a child.
+    """
     policy = current_policy(workspace)
     if policy.state(today) is not PolicyState.APPROVED:
         return {}
     values = {value.key: value.value for value in policy.values}
     wanted = {key: _POLICY_KEYS.get(key, f"{key}_target") for key in MORE_IS_BETTER}
+    if current_charter(workspace).charter.population is not Population.ADULTS:
+        del wanted["solitary_by_episode"]
     return {key: values[name] for key, name in wanted.items() if name in values}
 
 
 def place_words(workspace: Workspace, *, facility: str | None, unit: str | None) -> str:
     """``Marrowby General · Emergency``, the hospital alone, or the whole network; unknown names are refused."""
-    if facility is None:
-        if unit is not None:
-            raise RequestProblem(
-                _("the unit '{unit}' needs its hospital.").format(unit=unit), fix=_("Name the facility too.")
-            )
+    place = find_place(workspace, facility=facility, unit=unit)
+    if place.facility is None:
         return _("The whole network")
-    place = get_facility(workspace, facility).name
-    return f"{place} · {find_unit(workspace, facility=place, unit=unit).unit_name}" if unit is not None else place
+    return f"{place.facility} · {place.name.removeprefix(f'{place.facility}, ')}" if place.unit else place.facility
 
 
 def _small_numbers_note(workspace: Workspace, answer: Answer) -> str:

@@ -13,7 +13,7 @@ from pypdf import PdfReader
 
 from cubital.domain.charter import Population, Signature
 from cubital.domain.errors import CharterProblem, MachineProblem, RequestProblem
-from cubital.workspace.charters import current_charter, sign_charter
+from cubital.workspace.charters import current_charter, save_charter, sign_charter
 from cubital.workspace.months import month_answer
 from cubital.workspace.opening import open_workspace
 from cubital.workspace.policies import approve_policy, current_policy
@@ -108,6 +108,17 @@ def test_only_an_approved_policy_in_date_draws_lines(tmp_path):
         )
         assert policy_lines(opened, TODAY)["bottles_complete"] == 0.9
         assert policy_lines(opened, date(2026, 11, 2)) == {}
+
+
+def test_single_sets_are_judged_only_where_adults_are_counted(tmp_path):
+    with open_workspace(tmp_path / "adults") as opened:
+        version = current_policy(opened).version
+        approve_policy(
+            opened, version=version, approved_by="C. Verrin", on=date(2025, 11, 1), review_by=date(2026, 11, 1)
+        )
+        assert "solitary_by_episode" not in policy_lines(opened, TODAY)
+        save_charter(opened, charter=replace(current_charter(opened).charter, population=Population.ADULTS))
+        assert policy_lines(opened, TODAY)["solitary_by_episode"] == 0.2
 
 
 def test_a_place_that_cannot_be_written_keeps_what_was_there(workspace, tmp_path, monkeypatch):
