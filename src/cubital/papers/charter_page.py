@@ -14,6 +14,7 @@ from cubital.papers.figure_words import unbroken
 from cubital.papers.typeset import PageTooLong, PaperSize, Sheet, typeset
 
 EMPTY_LINES = 3  # education, laboratory, infection prevention
+FEWEST_SIGNERS = 2  # a charter is an agreement: where one has signed, a line stays for the other
 
 
 @dataclass(frozen=True)
@@ -97,7 +98,7 @@ def _page_words(page: CharterPage, layout: CharterLayout) -> dict[str, Any]:
         "signatures_title": _("Agreed by"),
         "signatures_head": [_("Name"), _("Role"), _("Date")],
         "signatures": [[s.name, s.role, day_words(s.signed_on)] for s in page.signatures],
-        "empty_lines": EMPTY_LINES if not page.signatures else 0,
+        "empty_lines": max(0, FEWEST_SIGNERS - len(page.signatures)) if page.signatures else EMPTY_LINES,
         "notes": [
             _("Class words are for counting, never a diagnosis."),
             _(
