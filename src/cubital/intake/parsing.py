@@ -79,11 +79,17 @@ def map_fields(recognition: Recognition) -> FieldMap:
     return FieldMap(names={**names, **organisms}, organisms=tuple(organisms))
 
 
+def _joined_days(fields: FieldMap) -> set[str]:
+    """Date columns that are read as one text with the hour beside them."""
+    pairs = ((day, clock) for _whole, day, clock in MOMENTS.values() if day and clock)
+    return {day.value for day, clock in pairs if fields.has(clock)}
+
+
 def typed_columns(fields: FieldMap, sheet: SheetText) -> frozenset[str]:
     """The time columns whose whole sample is written as ISO, so that they can be staged as times."""
     labels = label_headers(list(sheet.headers))
     found = set()
-    for role in _TIME_ROLES & fields.names.keys():
+    for role in _TIME_ROLES & fields.names.keys() - _joined_days(fields):
         place = labels.index(fields.names[role])
         cells = [row[place].strip() for row in sheet.sample if place < len(row) and row[place].strip()]
         if cells and all(_ISO.fullmatch(cell) for cell in cells):

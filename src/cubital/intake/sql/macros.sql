@@ -62,9 +62,9 @@ create or replace macro serial_time(x) as
 create or replace macro epoch_time(x, per_second) as
   make_timestamp((try_cast(x as bigint) // per_second) * 1000000);
 
--- Whole years between birth and a day.
+-- Whole years between birth and a day; null for a birth after the day.
 create or replace macro age_years(born, moment) as
-  (year(moment) * 10000 + month(moment) * 100 + day(moment) - year(born) * 10000 - month(born) * 100 - day(born)) // 10000;
+  case when born <= moment then (year(moment) * 10000 + month(moment) * 100 + day(moment) - year(born) * 10000 - month(born) * 100 - day(born)) // 10000 end;
 
 create or replace macro age_group_of(years) as
   case

@@ -40,7 +40,7 @@ select
   t.accession,
   t.patient_key,
   case
-    when t.years is not null then age_group_of(t.years)
+    when t.birth is not null then age_group_of(t.years)
     else coalesce(t.age_group, 'unknown')
   end as age_group,
   t.collected_at,
