@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from intake_help import Options, read_text
 
 from cubital.domain.errors import QuestionsOpen
 from cubital.domain.places import Facility
+from intake_help import Options, read_text
 
 MADRID = Facility(name="Thistlecombe Community", timezone="Europe/Madrid")
 

@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import pandas
 import pytest
-from intake_help import SECRET, Options, read_file
 
 from cubital.domain.places import Facility, SourceMemory
 from cubital.engine import open_session
 from cubital.intake.movements import read_movements
 from cubital.intake.patient_keys import patient_key
+from intake_help import SECRET, Options, read_file
 
 BOSTON = Options(facility=Facility(name="Real", timezone="America/New_York"))
 

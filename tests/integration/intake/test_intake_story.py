@@ -5,9 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from intake_help import Options, read_file
 
 from cubital.domain.places import Facility
+from intake_help import Options, read_file
 
 FILES = Path(__file__).resolve().parents[2] / "acceptance" / "files"
 THISTLECOMBE = Options(facility=Facility(name="Thistlecombe Community", timezone="America/Chicago"))
@@ -82,7 +82,7 @@ def test_the_child_is_known_by_age_group_only(marrowby):
 
 def test_one_set_has_no_anaerobic_bottle_and_thistlecombe_cannot_say(marrowby, thistlecombe):
     kinds = marrowby.session.rows(
-        "select s.accession from new_sets s join new_bottles b using (row_set) group by 1 having count(*) = 1 order by 1"
+        "select accession from new_sets join new_bottles using (row_set) group by 1 having count(*) = 1 order by 1"
     )
     assert kinds == [("5005",), ("5010",)]
     assert thistlecombe.session.one("select count(*) from new_bottles") == (0,)
@@ -90,7 +90,8 @@ def test_one_set_has_no_anaerobic_bottle_and_thistlecombe_cannot_say(marrowby, t
 
 def test_the_negated_organism_is_kept_and_marked(thistlecombe):
     found = thistlecombe.session.rows(
-        "select organism_key, negated from new_isolates join new_sets using (row_set) where accession = '5002' order by 1"
+        "select organism_key, negated from new_isolates join new_sets using (row_set)"
+        " where accession = '5002' order by 1"
     )
     assert found == [("corynebacterium", False), ("staphylococcus-aureus", True)]
 
