@@ -17,7 +17,7 @@ from cubital.workspace.demo.people import Random
 from cubital.workspace.demo.world import EMERGENCY, Hospital
 
 MISTAKEN_UNIT_SHARE = 0.04  # sets of units that patients leave early, written under the ward they lay in later
-LEFT_EARLY = {"ICU": "3 NORTH MED", "STEP-DOWN": "TELEMETRY"}
+LEFT_EARLY = {"ICU": "3 NORTH MED", "STEPDOWN": "TELEMETRY"}
 CORRECTED_MONTHS = ((2026, 1), (2026, 2))
 CORRECTIONS = 14
 

@@ -11,7 +11,7 @@ from cubital.workspace.demo.world import Unit
 
 Random = np.random.Generator
 
-GENERIC = ("LAB", "AGENCY", "FLOAT", "NURSE1", "")
+GENERIC = ("LAB", "AGENCY", "STUDENT", "STAFF", "")
 SURNAMES = (
     "Okoro", "Lindqvist", "Farrow", "Peña", "Abara", "Venn", "Castellan", "Duarte", "Hask", "Imre", "Jovell", "Kesh",
     "Larkin", "Moravec", "Nwosu", "Oriel", "Prado", "Quill", "Roan", "Sato", "Tamsin", "Ulver", "Varga", "Wren",

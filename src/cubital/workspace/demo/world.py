@@ -78,7 +78,7 @@ class Hospital:
 
 EMERGENCY = Unit(
     label="Emergency", monthly_sets=485, contamination=0.026, bacteraemia=0.05, single_share=0.17, line_share=0.22,
-    both_bottles=0.92, to_laboratory=41.0, named=0.63, people=60, night_share=0.42,
+    both_bottles=0.92, to_laboratory=48.0, named=0.63, people=60, night_share=0.42,
 )  # fmt: skip
 
 MARROWBY = Hospital(
@@ -92,11 +92,11 @@ MARROWBY = Hospital(
         Unit(label="5 WEST", monthly_sets=120, contamination=0.018, bacteraemia=0.10, line_share=0.40),
         Unit(label="4 EAST SURG", monthly_sets=110, contamination=0.021, single_share=0.22),
         Unit(label="3 NORTH MED", monthly_sets=160, contamination=0.019, to_laboratory=74.0),
-        Unit(label="STEP-DOWN", monthly_sets=110, contamination=0.017, to_laboratory=58.0),
+        Unit(label="STEPDOWN", monthly_sets=110, contamination=0.017, to_laboratory=58.0),
         Unit(label="TELEMETRY", monthly_sets=130, contamination=0.014, single_share=0.12),
         Unit(label="DIALYSIS", monthly_sets=60, contamination=0.024, line_share=0.80, night_share=0.02, people=8),
         Unit(label="INFUSION CLINIC", monthly_sets=40, line_share=0.70, single_share=0.45, night_share=0.0, people=6),
-        Unit(label="LABOUR AND DELIVERY", monthly_sets=35, contamination=0.012, single_share=0.30, bacteraemia=0.03),
+        Unit(label="MATERNITY", monthly_sets=35, contamination=0.012, single_share=0.30, bacteraemia=0.03),
         Unit(label="SHORT STAY", monthly_sets=70, contamination=0.023, single_share=0.35, to_laboratory=92.0),
         Unit(label="PEDS", monthly_sets=15, contamination=0.030, single_share=0.85, children=True, people=7),
     ),
@@ -131,7 +131,7 @@ ORRIN_QUAY = Hospital(
              single_share=0.40, line_share=0.85, children=True),
         Unit(label="Medical", monthly_sets=60, contamination=0.021, single_share=0.86, children=True),
         Unit(label="Infant Unit", monthly_sets=24, contamination=0.020, single_share=0.90, children=True, people=9),
-        Unit(label="Step-down", monthly_sets=18, single_share=0.80, children=True, people=9),
+        Unit(label="Stepdown", monthly_sets=18, single_share=0.80, children=True, people=9),
     ),
 )  # fmt: skip
 
