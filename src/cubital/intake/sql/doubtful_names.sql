@@ -1,0 +1,7 @@
+-- Every name that was guessed or not read, with the rows it stands in; denied names change no count and stay out.
+select o.raw_text, o.organism_key, o.match, count(*) as lines
+from live l
+join reading_organisms o using (reading)
+where o.match in ('proposed', 'unmatched') and not o.negated
+group by o.raw_text, o.organism_key, o.match
+order by o.match desc, lines desc, o.raw_text
