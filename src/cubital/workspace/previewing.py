@@ -16,6 +16,7 @@ from cubital.workspace.opening import Workspace
 from cubital.workspace.snapshots import committed_versions
 
 if TYPE_CHECKING:
+    from cubital.intake.doubtful_names import DoubtfulName
     from cubital.intake.inspection import Inspection
 
 NO_ANSWERS: Mapping[str, str] = MappingProxyType({})
@@ -23,9 +24,10 @@ NO_ANSWERS: Mapping[str, str] = MappingProxyType({})
 
 @dataclass(frozen=True, kw_only=True)
 class Preview:
-    """What taking the file would do. ``questions`` must be settled first; until then the last three are none or empty.
+    """What taking the file would do. ``questions`` must be settled first; until then the last four are none or empty.
 
     ``already_taken`` is the batch that took this very file, or none. ``months`` puts the file beside what is stored.
+    ``names`` are the organisms that were not simply known, with proposals.
     """
 
     file_name: str
@@ -38,6 +40,7 @@ class Preview:
     reconciliation: Reconciliation | None
     plan: MergePlan | None
     months: tuple[FileMonth, ...]
+    names: tuple[DoubtfulName, ...]
 
 
 def preview_file(
@@ -66,9 +69,10 @@ def preview_file(
     inspection = inspect_file(arrival.path, memory=arrival.memory)
     questions: tuple[Question, ...] = ()
     try:
-        account, plan, months = _dry_run(workspace, arrival, accept=accept, progress=progress)
+        account, plan, months, names = _dry_run(workspace, arrival, accept=accept, progress=progress)
     except QuestionsOpen as still_open:
         questions, account, plan, months = still_open.questions, None, None, ()
+        names = ()
     return Preview(
         file_name=arrival.path.name,
         facility=arrival.facility.name,
@@ -80,12 +84,14 @@ def preview_file(
         reconciliation=account,
         plan=plan,
         months=months,
+        names=names,
     )
 
 
 def _dry_run(
     workspace: Workspace, arrival: Arrival, *, accept: bool, progress: Progress | None
-) -> tuple[Reconciliation, MergePlan, tuple[FileMonth, ...]]:
+) -> tuple[Reconciliation, MergePlan, tuple[FileMonth, ...], tuple[DoubtfulName, ...]]:
+    from cubital.intake.doubtful_names import read_doubtful_names
     from cubital.intake.reading import read_cultures
 
     with open_reading(workspace) as session:
@@ -94,4 +100,4 @@ def _dry_run(
             accept=accept, progress=progress or (lambda _step, _fraction: None),
         )  # fmt: skip
         plan = workspace.cultures.plan(session, versions=committed_versions(workspace))
-        return intake.reconciliation, plan, read_file_months(session)
+        return intake.reconciliation, plan, read_file_months(session), read_doubtful_names(session)
