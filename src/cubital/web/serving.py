@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import signal
 import tempfile
 import webbrowser
@@ -32,6 +33,8 @@ def serve(
     port is taken, ``WorkspaceProblem`` where the folder cannot be used.
     """
     configure_pages()
+    # Faults of ours go to the window with their traceback; what is merely refused (a stranger, a bad form) does not.
+    logging.basicConfig(level=logging.ERROR, format="%(asctime)s %(message)s")
     workspace = open_workspace(workspace_folder)
     server = bind_server(build_application(workspace), port)
     try:

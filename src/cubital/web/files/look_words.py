@@ -6,11 +6,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from cubital.domain.errors import Question
-from cubital.domain.words import _
+from cubital.domain.reconciliation import Reconciliation
+from cubital.domain.words import _, grouped_words, month_words
 from cubital.intake.columns import Column, role_words
 from cubital.intake.dates import DateOrder
+from cubital.intake.doubtful_names import DoubtfulName
 from cubital.intake.inspection import Inspection
+from cubital.intake.organism_proposals import Proposal
 from cubital.intake.roles import Role
+from cubital.reference.organisms import organisms
+from cubital.store.merging import FileMonth
+from cubital.workspace.taking import Preview
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,6 +51,27 @@ class DamageWords:
 
 
 @dataclass(frozen=True, kw_only=True)
+class MonthWords:
+    """One month: its sets in the file and those stored of the hospital before."""
+
+    month: str
+    arriving: int
+    stored: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class NameWords:
+    """One name that was not simply known, and what a person may say it means."""
+
+    text: str
+    count: int
+    read_as: str
+    leave: str
+    choices: tuple[tuple[str, str], ...]
+    crosses: bool
+
+
+@dataclass(frozen=True, kw_only=True)
 class Look:
     """Everything the page says about a file before it is used."""
 
@@ -57,15 +84,20 @@ class Look:
     dates: tuple[DateWords, ...]
     damage: tuple[DamageWords, ...]
     sample: tuple[tuple[str, ...], ...]
+    account: Reconciliation | None
+    change: str
+    months: tuple[MonthWords, ...]
+    names: tuple[NameWords, ...]
 
 
-def look_words(inspection: Inspection) -> Look:
-    """An inspection in words."""
+def look_words(preview: Preview) -> Look:
+    """A preview in words."""
+    inspection = preview.inspection
     return Look(
         rows=inspection.rows,
         layout=layout_words(inspection),
         notes=inspection.notes,
-        questions=inspection.questions,
+        questions=preview.questions,
         columns=tuple(column_words(column) for column in inspection.columns),
         roles=tuple(role_choices()),
         dates=tuple(
@@ -78,7 +110,54 @@ def look_words(inspection: Inspection) -> Look:
             for damage in inspection.damage
         ),
         sample=inspection.sample,
+        account=preview.reconciliation,
+        change=change_words(preview),
+        months=tuple(month_row(one) for one in preview.months),
+        names=tuple(name_words(one) for one in preview.names),
     )
+
+
+def change_words(preview: Preview) -> str:
+    """What using the file would change in what is stored."""
+    if preview.already_taken is not None:
+        return _("This very file was taken in before, as batch {number}.").format(number=preview.already_taken)
+    if preview.plan is None:
+        return ""
+    words = _("Using it would add {added} sets, correct {changed} and leave {unchanged} as they are.")
+    plan = preview.plan
+    return words.format(
+        added=grouped_words(plan.added), changed=grouped_words(plan.changed), unchanged=grouped_words(plan.unchanged)
+    )
+
+
+def month_row(one: FileMonth) -> MonthWords:
+    """One month of the file beside what is stored."""
+    name = month_words(one.month, with_year=True) if "-" in one.month else _("without a date")
+    return MonthWords(month=name, arriving=one.arriving, stored=one.stored)
+
+
+def name_words(one: DoubtfulName) -> NameWords:
+    """One doubtful name with its choices; a choice of another genus says so."""
+    known = organisms().get(one.organism_key)
+    read_as = known.name if known else _("not read")
+    leave = _("as it was read") if known else _("leave it unread, on the list of doubts")
+    return NameWords(
+        text=one.text,
+        count=one.rows,
+        read_as=read_as,
+        leave=leave,
+        choices=tuple(
+            (f"{'cross' if other.crosses_genus else 'same'}:{other.key}", _proposal_words(other))
+            for other in one.proposals
+            if other.key != one.organism_key
+        ),
+        crosses=any(other.crosses_genus for other in one.proposals),
+    )
+
+
+def _proposal_words(proposal: Proposal) -> str:
+    words = _("{name}, alike {score} of 100").format(name=proposal.name, score=round(proposal.score))
+    return _("{words}, another genus").format(words=words) if proposal.crosses_genus else words
 
 
 def column_words(column: Column) -> ColumnWords:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from cubital.domain.words import _
-from cubital.intake.inspection import Inspection, inspect_file
 from cubital.web.desk import the_workspace
 from cubital.web.files.arrivals import CULTURES, MOVEMENTS, Arrival
 from cubital.web.running import Progress, jobs
 from cubital.workspace.facilities import find_facility, settle_facility
 from cubital.workspace.moving import MovementReport, take_movements
-from cubital.workspace.sources import recall_source
-from cubital.workspace.taking import TakeReport, take_file
+from cubital.workspace.opening import Workspace
+from cubital.workspace.taking import Preview, TakeReport, preview_file, take_file
 
 QUICK_SECONDS = 0.4  # most files are read in less; their page then comes without a detour
 
@@ -18,19 +17,28 @@ QUICK_SECONDS = 0.4  # most files are read in less; their page then comes withou
 def start_look(arrival: Arrival) -> None:
     """Begins to read the file without storing anything."""
 
-    def look(report: Progress) -> Inspection | None:
-        report(_("Reading the file"), 0.1)
+    def look(report: Progress) -> Preview | None:
         with the_workspace() as workspace:
-            settle_facility(
-                workspace, name=arrival.facility, timezone=arrival.timezone, answers=arrival.answers, accept=False
-            )
             if arrival.kind == MOVEMENTS:
+                _check_place(workspace, arrival)
                 return None
-            memory = recall_source(workspace, source_name(arrival), answers=arrival.answers)
-            return inspect_file(arrival.path, memory=memory)
+            return preview_file(
+                workspace,
+                file=arrival.path,
+                facility=arrival.facility,
+                timezone=arrival.timezone,
+                source=arrival.source,
+                answers=arrival.answers,
+                progress=report,
+            )
 
     arrival.looking = jobs.start(_("Looking at the file"), look)
     arrival.looking.wait(QUICK_SECONDS)
+
+
+def _check_place(workspace: Workspace, arrival: Arrival) -> None:
+    """Movements have no preview; whose they are is settled all the same before they are taken."""
+    settle_facility(workspace, name=arrival.facility, timezone=arrival.timezone, answers=arrival.answers, accept=False)
 
 
 def start_taking(arrival: Arrival) -> None:

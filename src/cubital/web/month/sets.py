@@ -15,7 +15,7 @@ from cubital.judge.counts import JudgedSet
 from cubital.reference.organisms import organisms
 from cubital.web.desk import the_workspace
 from cubital.web.month.places import Asked
-from cubital.workspace.exports import build_scope
+from cubital.workspace.asked_places import find_place
 from cubital.workspace.snapshots import last_batch_number, open_snapshot
 from cubital.workspace.unit_names import Rename, read_renames
 
@@ -53,9 +53,8 @@ def _judged(
     _folder: str, _batch: int, _names: tuple[Rename, ...], asked: Asked, charter: Charter
 ) -> tuple[JudgedSet, ...]:
     workspace = the_workspace()
-    scope = build_scope(
-        workspace, from_month=asked.month, to_month=asked.month, facility=asked.facility, unit=asked.unit
-    )
+    place = find_place(workspace, facility=asked.facility, unit=asked.unit)
+    scope = place.scope(from_month=asked.month, to_month=asked.month)
     with open_snapshot(workspace) as session:
         return judged_sets(session, charter, scope=scope)
 
