@@ -2,8 +2,8 @@
 
 What it shows, from the back to the front: the band that chance alone produces, the baseline, the target named on its
 line, one point per month, and at the foot a bar per month for the sets behind it. A month outside the band by more
-than chance is a large triangle that points the way it strayed, with the word beside it; the month asked about wears a
-ring and its counts.
+than chance is a large triangle that points the way it strayed, with the word beside it; the months of a run or a trend
+that is a signal are squares; the month asked about wears a ring and its counts.
 """
 
 from __future__ import annotations
@@ -22,6 +22,8 @@ _TITLE_LETTERS = 92
 _ALL_LABELLED = 26  # beyond this many months only quarters are labelled
 _STRIP = 0.22  # height of the strip of sets under zero, as a share of the rates' height
 _BAR = 0.15
+
+_SHAPES = {"above": "triangle-up", "below": "triangle-down", "run": "square"}
 
 Row = dict[str, Any]
 
@@ -66,7 +68,7 @@ def _rows(reading: SignalReading) -> list[Row]:
             "share": share_words(rate) if rate is not None else _("no sets"),
             "bar_foot": -_STRIP * top,
             "bar_head": -_STRIP * top + _BAR * top * count.sets / most,
-            "kind": _kind(rate, reading) if marked else "month",
+            "kind": _kind(rate, reading) if marked else "run" if sound and reading.in_run[index] else "month",
             "word": _point_words(reading, index=index, marked=marked),
         }
         if sound:
@@ -85,7 +87,11 @@ def _point_words(reading: SignalReading, *, index: int, marked: bool) -> str:
         return _("signal") if marked else ""
     asked = reading.asked
     values = {"count": grouped_words(asked.contaminated), "sets": grouped_words(asked.sets)}
-    return (_("signal: {count} of {sets}") if marked else _("{count} of {sets}")).format(**values)
+    return (_("signal: {count} of {sets}") if _asked_signals(reading) else _("{count} of {sets}")).format(**values)
+
+
+def _asked_signals(reading: SignalReading) -> bool:
+    return reading.state is Baseline.SOUND and bool(reading.broken)
 
 
 def _top(reading: SignalReading) -> float:
@@ -235,12 +241,12 @@ def _point_layers(reading: SignalReading, *, top: float) -> list[Row]:
     return [
         {"mark": line, "encoding": y},
         {"mark": point, "encoding": {**y, "tooltip": _tooltip()}},
-        *(_triangle(kind, shape, y) for kind, shape in (("above", "triangle-up"), ("below", "triangle-down"))),
+        *(_shaped(kind, shape, y) for kind, shape in _SHAPES.items()),
         {"transform": [asked], "mark": ring, "encoding": y},
         {"transform": [earlier], "mark": _words(ACCENT), "encoding": {**y, "text": word}},
         {
             "transform": [asked],
-            "mark": {**_words(ACCENT if reading.marked[-1] else INK), "align": "right", **_beside(reading)},
+            "mark": {**_words(ACCENT if _asked_signals(reading) else INK), "align": "right", **_beside(reading)},
             "encoding": {**y, "text": word},
         },
     ]
@@ -253,8 +259,9 @@ def _beside(reading: SignalReading) -> Row:
     return {"dx": -14, "dy": 9} if falling else {"dx": 7, "dy": -16}
 
 
-def _triangle(kind: str, shape: str, y: Row) -> Row:
-    mark = {"type": "point", "filled": True, "size": 150, "color": ACCENT, "opacity": 1, "shape": shape}
+def _shaped(kind: str, shape: str, y: Row) -> Row:
+    size = 80 if kind == "run" else 150
+    mark = {"type": "point", "filled": True, "size": size, "color": ACCENT, "opacity": 1, "shape": shape}
     chosen = {"filter": f"datum.kind === '{kind}'"}
     return {"transform": [chosen], "mark": mark, "encoding": {**y, "tooltip": _tooltip()}}
 

@@ -96,7 +96,7 @@ def signal_cautions(reading: SignalReading) -> tuple[str, ...]:
 
 def build_month_table(reading: SignalReading) -> AnswerTable:
     """Every month with its counts, rate, limits (per cent) and what the chart says of it."""
-    rows = zip(reading.counts, reading.rates, reading.lower, reading.upper, reading.marked, strict=True)
+    rows = zip(reading.counts, reading.rates, reading.lower, reading.upper, _marks(reading), strict=True)
     sound = reading.state is Baseline.SOUND
     return AnswerTable(
         title=_("Counted and contaminated {things} by month").format(things=things_words(reading.unit)),
@@ -108,19 +108,28 @@ def build_month_table(reading: SignalReading) -> AnswerTable:
             (
                 count.month, count.sets, count.contaminated, _percent(rate),
                 _percent(low) if sound else None, _percent(high) if sound else None,
-                _mark_words(rate, reading, marked=marked),
+                mark,
             )
-            for count, rate, low, high, marked in rows
+            for count, rate, low, high, mark in rows
         ),
     )  # fmt: skip
 
 
-def _mark_words(rate: float | None, reading: SignalReading, *, marked: bool) -> str:
+def _marks(reading: SignalReading) -> list[str]:
+    """One word per month: outside its limits, part of a run that is a signal, without sets, or nothing."""
+    sound = reading.state is Baseline.SOUND
+    return [
+        _mark_words(rate, reading, marked=sound and marked, in_run=sound and in_run)
+        for rate, marked, in_run in zip(reading.rates, reading.marked, reading.in_run, strict=True)
+    ]
+
+
+def _mark_words(rate: float | None, reading: SignalReading, *, marked: bool, in_run: bool) -> str:
     if rate is None:
         return _("no sets")
-    if not marked or reading.state is not Baseline.SOUND:
-        return ""
-    return _("signal: above") if rate > reading.rate else _("signal: below")
+    if marked:
+        return _("signal: above") if rate > reading.rate else _("signal: below")
+    return _("signal: part of the run") if in_run else ""
 
 
 def _percent(share: float | None) -> float | None:

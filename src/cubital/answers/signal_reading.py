@@ -111,8 +111,24 @@ class SignalReading:
         return sum(count.contaminated for count in self.baseline)
 
     @property
+    def in_run(self) -> tuple[bool, ...]:
+        """Per month, whether it belongs to the run or trend that ends with the asked month and is a signal."""
+        flags = [False] * len(self.counts)
+        if any(rule in self.broken for rule in (Rule.TREND_UP, Rule.TREND_DOWN)):
+            held = [index for index, rate in enumerate(self.rates) if rate is not None]
+            flags = _flagged(flags, held[-abs(self.trend) :])
+        if any(rule in self.broken for rule in (Rule.SHIFT_UP, Rule.SHIFT_DOWN)):
+            sided = [index for index, rate in enumerate(self.rates) if rate is not None and rate != self.rate]
+            flags = _flagged(flags, sided[-abs(self.current_run) :])
+        return tuple(flags)
+
+    @property
     def rates(self) -> tuple[float | None, ...]:
         return tuple(count.contaminated / count.sets if count.sets else None for count in self.counts)
+
+
+def _flagged(flags: Sequence[bool], places: Sequence[int]) -> list[bool]:
+    return [flag or index in places for index, flag in enumerate(flags)]
 
 
 def assess_month(

@@ -92,6 +92,20 @@ def test_a_signal_is_a_shape_and_a_word_before_it_is_a_colour():
     assert "signal" not in " ".join(texts_of(draw({**answer_for(*ORDINARY).picture, "title": None})))
 
 
+def test_the_months_of_a_run_are_squares_and_the_last_says_signal():
+    answer = answer_for(*[(480, 10)] * 20, *[(480, 13)] * 8)
+    kinds = [row["kind"] for row in answer.picture["data"]["values"]]
+    assert kinds == ["month"] * 20 + ["run"] * 8
+    assert "signal: 13 of 480" in texts_of(draw(answer.picture))
+    assert answer.table is not None
+    assert [row[-1] for row in answer.table.rows] == [""] * 20 + ["signal: part of the run"] * 8
+
+
+def test_the_months_of_a_trend_are_squares_too():
+    answer = answer_for(*[(480, 12), (480, 13)] * 10, *[(480, x) for x in (9, 10, 11, 12, 13, 14)])
+    assert [row["kind"] for row in answer.picture["data"]["values"]] == ["month"] * 20 + ["run"] * 6
+
+
 def test_a_thin_baseline_draws_points_and_no_band():
     picture = answer_for(*ORDINARY[:5]).picture
     assert all("lower" not in row for row in picture["data"]["values"])
