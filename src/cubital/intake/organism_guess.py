@@ -17,7 +17,7 @@ from cubital.intake.result_vocabulary import (
     key_of_genus_word,
 )
 from cubital.reference.commensals import Standing, commensal_lists, standing
-from cubital.reference.organisms import holders, organisms
+from cubital.reference.organisms import holders
 from cubital.reference.spellings import epithets, fold_word, genera_of_epithet
 
 ACCEPTED_SCORE = 88.0  # of 100: one letter in eight, on genus and species together
@@ -60,9 +60,9 @@ def guess_species(genus: str, word: str) -> Guess:
     if near and (len(near) == 1 or near[0][1] < near[1][1] or _same_key(near, own)):
         key = own[near[0][0]]
         score = _score(f"{genus} {word}", f"{genus} {near[0][0]}")
-        if score >= ACCEPTED_SCORE and not _borrowed(genus, word, near[0][1]):
+        if score >= ACCEPTED_SCORE and not _borrowed(genus, word, key):
             return Guess(key, score, species=True)
-    return Guess(contradicts=bool(near) or _borrowed(genus, word, 3) or _hides_pathogen(genus, word))
+    return Guess(contradicts=bool(near) or _borrowed(genus, word) or _hides_pathogen(genus, word))
 
 
 @lru_cache(maxsize=16384)
@@ -75,7 +75,7 @@ def guess_genus(word: str, epithet: str) -> Guess:
     if not near or near[0][1] > allowed:
         return Guess()
     best, distance = near[0]
-    others = [(name, far) for name, far in near[1:] if not _same_genus(name, best)]
+    others = [(name, far) for name, far in near[1:] if key_of_genus_word(name) != key_of_genus_word(best)]
     if not epithet:
         tied = any(far < 2 * distance for _name, far in others)
         return Guess() if tied else _accepted(key_of_genus_word(best), word, best)
@@ -84,7 +84,7 @@ def guess_genus(word: str, epithet: str) -> Guess:
         keys = {epithets()[name][epithet] for name in agreeing}
         meant = f"{min(agreeing)} {epithet}"
         return Guess() if len(keys) > 1 else _accepted(keys.pop(), f"{word} {epithet}", meant, species=True)
-    if any(far <= distance + 1 for _name, far in others) or _borrowed(best, epithet, 3):
+    if any(far <= distance + 1 for _name, far in others) or _borrowed(best, epithet):
         return Guess(contradicts=True)
     return _guess_both(_genus_meant(best), word, epithet)
 
@@ -136,29 +136,20 @@ def _same_key(near: list[tuple[str, int]], own: Any) -> bool:
     return len({own[name] for name, far in near if far == near[0][1]}) == 1
 
 
-def _same_genus(a: str, b: str) -> bool:
-    """Two words for one genus: an old spelling, or a genus split off from the other."""
-    first, second = key_of_genus_word(a), key_of_genus_word(b)
-    return first == second
-
-
-def _borrowed(genus: str, epithet: str, letters: int) -> bool:
+def _borrowed(genus: str, epithet: str, key: str = "") -> bool:
     """Whether the species word is that of another genus with a similar name: *Bacillus fragilis*.
 
-    Then one of the two words is wrong, and nobody can say which.
+    Then one of the two words is wrong, and nobody can say which. An old name of ``key`` itself is no other genus.
     """
+    words = {epithet, *(near for near, _far in _near_epithets(epithet))}
+    others = {name for word in words for name in genera_of_epithet().get(word, ()) if epithets()[name][word] != key}
+    return any(other != genus and _similar(other, genus) and not _related(genus, other) for other in others)
+
+
+def _similar(one: str, other: str) -> bool:
     from rapidfuzz.distance import OSA
 
-    others = set(genera_of_epithet().get(epithet, ()))
-    if letters:
-        others |= {name for near, _far in _near_epithets(epithet) for name in genera_of_epithet()[near]}
-    own = key_of_genus_word(genus) if genus in genus_words() else ""
-    return any(
-        other != genus
-        and not _related(own, other)
-        and (other[:3] == genus[:3] or OSA.distance(other, genus, score_cutoff=3) <= 3)
-        for other in others
-    )
+    return one[:3] == other[:3] or int(OSA.distance(one, other, score_cutoff=3)) <= 3
 
 
 @lru_cache(maxsize=16384)
@@ -166,9 +157,9 @@ def _near_epithets(epithet: str) -> tuple[tuple[str, int], ...]:
     return tuple(nearest_words(epithet, genera_of_epithet(), 1)) if len(epithet) >= 5 else ()
 
 
-def _related(key: str, genus_word: str) -> bool:
-    other = key_of_genus_word(genus_word)
-    return key == other or other in holders(key) or key in holders(other)
+def _related(one: str, other: str) -> bool:
+    first, second = key_of_genus_word(one), key_of_genus_word(other)
+    return first == second or second in holders(first) or first in holders(second)
 
 
 def _hides_pathogen(genus: str, word: str) -> bool:
@@ -180,16 +171,10 @@ def _hides_pathogen(genus: str, word: str) -> bool:
 
 @lru_cache
 def _protected(genus: str) -> tuple[str, ...]:
-    key = key_of_genus_word(genus) if genus in genus_words() else ""
+    key = key_of_genus_word(genus)
     kept = []
     for epithet, species in epithets().get(genus, {}).items():
         for name in commensal_lists():
             if standing(key, name) is Standing.COMMENSAL and standing(species, name) is not Standing.COMMENSAL:
                 kept.append(epithet)
     return tuple(dict.fromkeys(kept))
-
-
-def genus_of(key: str) -> str:
-    """The genus key of an organism, empty for groups over several genera and for unknown keys."""
-    one = organisms().get(key)
-    return one.genus if one else ""

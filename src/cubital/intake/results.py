@@ -167,14 +167,17 @@ def _with_confirmed(reading: ResultReading, text: str, confirmed: Mapping[str, s
     whole = confirmed.get(tidy_result(text))
     if whole is not None:
         return _confirmed_whole(text, whole)
-    kept = []
-    for one in reading.organisms:
-        settled = confirmed.get(tidy_result(one.raw_text))
-        if settled is None or settled in organisms():
-            kept.append(one if settled is None else _confirm(one, settled))
-    if tuple(kept) == reading.organisms:
+    settled = [confirmed.get(tidy_result(one.raw_text)) for one in reading.organisms]
+    for one, answer in zip(reading.organisms, settled, strict=True):
+        if answer is not None and answer not in organisms():  # names nothing: the rest of the text is read anew
+            rest = plain_result(text).replace(one.raw_text, " ", 1)
+            return read_result(rest, confirmed=confirmed)
+    if not any(settled):
         return reading
-    return replace(reading, organisms=tuple(kept), kind=_kind_after_confirming(reading, kept))
+    kept = tuple(
+        _confirm(one, answer) if answer else one for one, answer in zip(reading.organisms, settled, strict=True)
+    )
+    return replace(reading, organisms=kept, kind=_kind_after_confirming(reading, kept))
 
 
 def _confirm(one: OrganismReading, key: str) -> OrganismReading:
@@ -189,9 +192,7 @@ def _confirmed_whole(text: str, settled: str) -> ResultReading:
     return ResultReading(kind, (), ())
 
 
-def _kind_after_confirming(reading: ResultReading, kept: list[OrganismReading]) -> ResultKind:
-    if any(not one.negated and one.organism_key for one in kept):
-        return ResultKind.STAIN if reading.kind is ResultKind.STAIN else ResultKind.GROWTH
-    if any(not one.negated for one in kept):
-        return ResultKind.UNMATCHED
-    return ResultKind.NO_GROWTH if kept else ResultKind.EMPTY
+def _kind_after_confirming(reading: ResultReading, kept: tuple[OrganismReading, ...]) -> ResultKind:
+    if reading.kind is ResultKind.UNMATCHED and any(not one.negated and one.organism_key for one in kept):
+        return ResultKind.GROWTH
+    return reading.kind
