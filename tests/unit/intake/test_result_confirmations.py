@@ -26,6 +26,19 @@ def test_a_text_confirmed_to_name_nothing_is_dropped():
     assert [one.organism_key for one in reading.organisms] == ["staphylococcus-coagulase-negative"]
 
 
+def test_what_stays_beside_a_dropped_name_is_still_read():
+    reading = read_result("No growth. Foobarella mystica noted", confirmed={"foobarella mystica": ""})
+    assert reading.kind is ResultKind.NO_GROWTH
+
+
+def test_a_denied_name_stays_denied_when_confirmed():
+    reading = read_result("No Foobarella mystica isolated. CNS", confirmed={"foobarella mystica": "kocuria"})
+    assert [(one.organism_key, one.negated) for one in reading.organisms] == [
+        ("kocuria", True),
+        ("staphylococcus-coagulase-negative", False),
+    ]
+
+
 @pytest.mark.parametrize("kind", [ResultKind.NO_GROWTH, ResultKind.CANCELLED, ResultKind.PENDING])
 def test_a_text_may_be_confirmed_as_a_kind(kind):
     assert read_result("code 17", confirmed={"code 17": kind.value}).kind is kind

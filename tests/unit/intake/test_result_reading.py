@@ -112,6 +112,9 @@ def test_a_text_without_a_name_has_its_kind(kind, texts):
         ("non-aureus staphylococcus", ["staphylococcus"], []),
         ("Staphylococcus epidermidis, not further identified", ["staphylococcus-epidermidis"], []),
         ("Staph. aureus not isolated", [], ["staphylococcus-aureus"]),
+        ("MRSA negative", [], ["staphylococcus-aureus"]),
+        ("MRSA screen negative. Staph epi", ["staphylococcus-epidermidis"], ["staphylococcus-aureus"]),
+        ("No Corynebacterium sp. or Bacillus sp. isolated", [], ["corynebacterium", "bacillus"]),
     ],
 )
 def test_denied_organisms_do_not_grow(text, grows, denies):
@@ -127,6 +130,8 @@ def test_denied_organisms_do_not_grow(text, grows, denies):
         ("Staphylococcus capitis and hominis", ["staphylococcus-capitis", "staphylococcus-hominis"]),
         ("Staph epi, Foobarella mystica", ["staphylococcus-epidermidis", ""]),
         ("CNS\nCNS", [CONS]),
+        ("Enterococcus faecalis, E. coli", ["enterococcus-faecalis", "escherichia-coli"]),
+        ("Mycobacterium avium; M. bovis", ["mycobacterium-avium", "mycobacterium-bovis"]),
     ],
 )
 def test_several_organisms_in_one_cell_are_all_read(text, keys):
@@ -142,6 +147,8 @@ def test_several_organisms_in_one_cell_are_all_read(text, keys):
         "Aerococcus prevotii",
         "Mcrococcus",
         "C. hominis",
+        "Bacilus antrxcs",
+        "Bacilus fragilis",
     ],
 )
 def test_a_guess_across_genera_is_never_taken(text):
@@ -205,10 +212,31 @@ def test_a_misspelling_within_one_genus_is_proposed_and_said():
     assert "nearest one of the same genus" in " ".join(read_result("Micrococus luteus").notes)
 
 
-def test_an_unknown_species_reads_as_its_genus_and_is_said():
-    reading = read_result("Corynebacterium foobarense")
+@pytest.mark.parametrize("text", ["Corynebacterium foobarense", "Corynebacterum foobarense"])
+def test_an_unknown_species_reads_as_its_genus_and_is_said(text):
+    reading = read_result(text)
     assert [one.organism_key for one in reading.organisms] == ["corynebacterium"]
     assert "not in the tables" in reading.notes[0]
+
+
+@pytest.mark.parametrize(
+    ("text", "key"),
+    [
+        ("Klebsiela pneumonia", "klebsiella-pneumoniae"),
+        ("Actinotignum schaalia", "actinotignum-schaalii"),
+        ("Micobacterium tuberculosis", "mycobacterium-tuberculosis"),
+        ("Corynebacterum diptheriae", "corynebacterium-diphtheriae"),
+    ],
+)
+def test_genus_and_species_may_both_be_misspelled(text, key):
+    assert grown(text) == [key]
+    assert read_result(text).organisms[0].match is Match.PROPOSED
+
+
+def test_a_remark_after_a_genus_is_no_species():
+    reading = read_result("Micrococcus phoned 14:30 xkz")
+    assert ([one.organism_key for one in reading.organisms], reading.notes) == (["micrococcus"], ())
+    assert grown("Micrococcus xkz") == ["micrococcus"]
 
 
 def test_an_exact_name_and_a_spelling_are_told_apart():
