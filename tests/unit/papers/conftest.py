@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 from dataclasses import dataclass
+from datetime import datetime
 
 import pytest
 from pypdf import PdfReader
@@ -24,6 +25,7 @@ class ReadBack:
     tagged: bool
     fonts: dict[str, bool]  # name without its subset prefix -> whether its program is embedded
     largest_points: float
+    made: datetime | None
 
 
 def _fonts(reader: PdfReader) -> dict[str, bool]:
@@ -56,6 +58,7 @@ def read_page(content: bytes) -> ReadBack:
         tagged=bool(root["/MarkInfo"]["/Marked"]),
         fonts=_fonts(reader),
         largest_points=max(sizes),
+        made=reader.metadata.creation_date,
     )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
+
 import pytest
 from paper_fixtures import SENTENCE, march, unit_page
 
@@ -58,6 +60,12 @@ def test_the_only_type_is_ours_and_embedded(read):
     fonts = read(print_unit_page(unit_page())).fonts
     assert fonts
     assert all(name.startswith("AtkinsonHyperlegibleNext") and embedded for name, embedded in fonts.items())
+
+
+def test_the_day_it_was_made_is_the_day_given(read):
+    page = read(print_unit_page(unit_page()))
+    assert page.made == datetime(2026, 4, 2, tzinfo=UTC)
+    assert "Printed 2 April 2026" in page.words
 
 
 def test_the_same_month_gives_the_same_bytes():
