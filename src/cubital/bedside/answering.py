@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from cubital import __version__
-from cubital.bedside.permission import policy_cautions, why_silent
+from cubital.bedside.permission import marked, policy_cautions, why_silent
 from cubital.bedside.split import Room, Split, split_volume
 from cubital.bedside.volume import NoPlan, Patient, Plan, Refusal, Step, implausible, is_child, plan_adult, plan_child
 from cubital.domain.answer import Answer, AnswerTable, Figure, Receipt, Verdict
@@ -30,7 +30,7 @@ def refused(question: str, sentence: str, policy: CollectionPolicy, *, figures: 
     return Answer(
         question=question,
         verdict=Verdict.REFUSED,
-        sentence=sentence,
+        sentence=marked(policy, sentence),
         figures=tuple(figures),
         cautions=policy_cautions(policy),
         receipt=policy_receipt(policy),
@@ -48,7 +48,7 @@ def answer_split(policy: CollectionPolicy, got_ml: float, *, today: date) -> Ans
     return Answer(
         question=question,
         verdict=Verdict.ESTIMATE,
-        sentence=_split_sentence(split, got_ml, aerobic),
+        sentence=marked(policy, _split_sentence(split, got_ml, aerobic)),
         figures=(
             _volume("aerobic_ml", aerobic.name, first, definition=_limits_words(aerobic)),
             _volume("anaerobic_ml", anaerobic.name, second, definition=_limits_words(anaerobic)),
@@ -156,7 +156,7 @@ def _planned(question: str, policy: CollectionPolicy, plan: Plan) -> Answer:
     return Answer(
         question=question,
         verdict=Verdict.ESTIMATE,
-        sentence=_plan_sentence(plan, used),
+        sentence=marked(policy, _plan_sentence(plan, used)),
         figures=figures,
         cautions=(*discuss, *policy_cautions(policy)),
         table=_plan_table(plan),

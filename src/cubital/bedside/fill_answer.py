@@ -19,7 +19,7 @@ from cubital.bedside.fill import (
     tilt_error_ml,
     weigh_bottles,
 )
-from cubital.bedside.permission import policy_cautions, why_silent
+from cubital.bedside.permission import marked, policy_cautions, why_silent
 from cubital.domain.answer import Answer, AnswerTable, Figure, Verdict
 from cubital.domain.collection import CollectionPolicy
 from cubital.domain.words import _, decimal_words, ngettext
@@ -47,9 +47,13 @@ def answer_stop_line(policy: CollectionPolicy, bottle_key: str, volume_ml: float
     return Answer(
         question=question,
         verdict=Verdict.ESTIMATE,
-        sentence=_(
-            "Stand the bottle upright, mark the level, stop {rise} mm above it for {volume}. A tilted bottle misleads."
-        ).format(rise=decimal_words(f"{rise:.1f}"), volume=ml_words(volume_ml)),
+        sentence=marked(
+            policy,
+            _(
+                "Stand the bottle upright, mark the level, stop {rise} mm above it for {volume}. "
+                "A tilted bottle misleads."
+            ).format(rise=decimal_words(f"{rise:.1f}"), volume=ml_words(volume_ml)),
+        ),
         figures=(
             Figure(key="stop_mm", label=_("stop above the first level"), value=round(rise, 3), unit="mm"),
             Figure(key="mm_per_ml", label=_("one millilitre"), value=round(mm_per_ml(bore), 4), unit="mm"),
@@ -87,7 +91,7 @@ def answer_weighing(
     return Answer(
         question=question,
         verdict=Verdict.ESTIMATE,
-        sentence=_weigh_sentence(fills, mean=mean, low=low, high=high),
+        sentence=marked(policy, _weigh_sentence(fills, mean=mean, low=low, high=high)),
         figures=_weigh_figures(fills, mean=mean, tare=tare),
         cautions=(*_weigh_cautions(fills, tare), *policy_cautions(policy)),
         table=_weigh_table(fills),

@@ -20,7 +20,7 @@ from cubital.bedside.label import (
     place_label,
     unroll,
 )
-from cubital.bedside.permission import policy_cautions, why_silent
+from cubital.bedside.permission import marked, policy_cautions, why_silent
 from cubital.domain.answer import Answer, AnswerTable, Figure, Verdict
 from cubital.domain.collection import CollectionPolicy
 from cubital.domain.words import _, decimal_words
@@ -86,16 +86,16 @@ def answer_label(policy: CollectionPolicy, bottle_key: str, request: LabelReques
     figures = _symbol_figures(study, request)
     cautions = (*_label_cautions(study, request), *policy_cautions(policy))
     if not study.placement.windows:
-        sentence = _nowhere(study)
+        nowhere = marked(policy, _nowhere(study))
         return Answer(
-            question=question, verdict=Verdict.REFUSED, sentence=sentence, figures=figures, cautions=cautions,
+            question=question, verdict=Verdict.REFUSED, sentence=nowhere, figures=figures, cautions=cautions,
             table=_obstacle_table(study.placement.obstacles), receipt=policy_receipt(policy),
         )  # fmt: skip
     window = study.placement.windows[0]
     return Answer(
         question=question,
         verdict=Verdict.ESTIMATE,
-        sentence=_where(window, study.panel),
+        sentence=marked(policy, _where(window, study.panel)),
         figures=(*_window_figures(window, study.panel), *figures),
         cautions=cautions,
         table=_window_table(study.placement.windows, study.panel),

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from cubital.bedside.answering import policy_receipt, refused
-from cubital.bedside.permission import policy_cautions, why_silent
+from cubital.bedside.permission import marked, policy_cautions, why_silent
 from cubital.domain.answer import Answer, AnswerTable, Figure, Verdict
 from cubital.domain.collection import CollectionPolicy, DeviceRule, SkinRule
 from cubital.domain.errors import PolicyProblem
@@ -61,9 +61,12 @@ def answer_timers(policy: CollectionPolicy, age_months: float, *, today: date) -
     return Answer(
         question=question,
         verdict=Verdict.ESTIMATE,
-        sentence=_(
-            "{agent}: rub for {friction} seconds, let dry for {dry} seconds. Do not touch the site again."
-        ).format(agent=rule.agent, friction=f"{rule.friction_s.value:g}", dry=f"{rule.dry_s.value:g}"),
+        sentence=marked(
+            policy,
+            _("{agent}: rub for {friction} seconds, let dry for {dry} seconds. Do not touch the site again.").format(
+                agent=rule.agent, friction=f"{rule.friction_s.value:g}", dry=f"{rule.dry_s.value:g}"
+            ),
+        ),
         figures=(
             _seconds("friction_s", _("rub"), rule.friction_s.value),
             _seconds("dry_s", _("let dry"), rule.dry_s.value),
@@ -89,7 +92,9 @@ def answer_step(policy: CollectionPolicy, situation: str, *, today: date) -> Ans
             return Answer(
                 question=rule.situation,
                 verdict=Verdict.ESTIMATE,
-                sentence=_("{step} (section {section})").format(step=rule.next_step, section=rule.section),
+                sentence=marked(
+                    policy, _("{step} (section {section})").format(step=rule.next_step, section=rule.section)
+                ),
                 cautions=policy_cautions(policy),
                 receipt=policy_receipt(policy),
             )
@@ -107,8 +112,11 @@ def answer_kit(policy: CollectionPolicy, device_key: str, *, sets: int, today: d
     return Answer(
         question=question,
         verdict=Verdict.ESTIMATE,
-        sentence=_("With a {device}: the {bottle} bottle first, because {why}.").format(
-            device=device.name, bottle=first, why=device.why
+        sentence=marked(
+            policy,
+            _("With a {device}: the {bottle} bottle first, because {why}.").format(
+                device=device.name, bottle=first, why=device.why
+            ),
         ),
         cautions=policy_cautions(policy),
         table=AnswerTable(

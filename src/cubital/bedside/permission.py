@@ -41,6 +41,11 @@ def deferral(policy: CollectionPolicy) -> str:
     ).format(name=policy.name, version=policy.version, approved=approved)
 
 
+def marked(policy: CollectionPolicy, sentence: str) -> str:
+    """The sentence, with the word EXAMPLE before it where the policy is the shipped example."""
+    return _("EXAMPLE. {sentence}").format(sentence=sentence) if policy.example else sentence
+
+
 def policy_cautions(policy: CollectionPolicy) -> tuple[str, ...]:
     """The cautions that every bedside answer carries, the example mark first."""
     example = (_("EXAMPLE policy of an invented hospital: not for patients."),) if policy.example else ()

@@ -15,21 +15,19 @@ def figure_words(figure: Figure) -> str:
     """One figure as a line: what it is, its value with counts, its interval."""
     if figure.value is None:
         return f"{figure.label}: {figure.note or 'not measurable'}"
-    if figure.unit == "proportion":
-        value = share_words(figure.value)
-        spread = f" ({share_words(figure.low)} to {share_words(figure.high)})" if _has_interval(figure) else ""
-    else:
-        unit = figure.unit.replace("_", " ")
-        value = f"{figure.value:,.4g} {unit}".rstrip()
-        spread = f" ({figure.low:,.4g} to {figure.high:,.4g})" if _has_interval(figure) else ""
-    counts = ""
-    if figure.numerator is not None and figure.denominator is not None:
-        counts = f", {figure.numerator:,} of {figure.denominator:,}"
+    write = share_words if figure.unit == "proportion" else _plain_number
+    value = write(figure.value)
+    if figure.unit != "proportion":
+        value = f"{value} {figure.unit.replace('_', ' ')}".rstrip()
+    spread = ""
+    if figure.low is not None and figure.high is not None:
+        spread = f" ({write(figure.low)} to {write(figure.high)})"
+    counts = f", {figure.numerator:,} of {figure.denominator:,}" if figure.denominator is not None else ""
     return f"{figure.label}: {value}{spread}{counts}"
 
 
-def _has_interval(figure: Figure) -> bool:
-    return figure.low is not None and figure.high is not None
+def _plain_number(value: float) -> str:
+    return f"{value:,.4g}"
 
 
 def print_answer(answer: Answer, *, as_json: bool) -> None:

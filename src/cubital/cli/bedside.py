@@ -118,7 +118,7 @@ def weigh(
     as_json: bool,
 ) -> None:
     """What the balance says: fill per bottle from a sheet of weights (accession, bottle, gross g, tare g)."""
-    from cubital.workspace.collecting import read_weighings
+    from cubital.workspace.bedside_files import read_weighings
 
     tares = {"aerobic": tare_aerobic, "anaerobic": tare_anaerobic}
     weighings = read_weighings(sheet, tares={kind: grams for kind, grams in tares.items() if grams is not None})
@@ -149,7 +149,7 @@ def label(
     as_json: bool,
 ) -> None:
     """Where the label goes on this bottle without covering what must stay visible."""
-    from cubital.workspace.collecting import write_label_picture, write_label_sheet
+    from cubital.workspace.bedside_files import write_label_picture, write_label_sheet
 
     policy = policy_for(ctx, example=example)
     long_mm, short_mm = size or (policy.label.width_mm.value, policy.label.height_mm.value)
@@ -199,13 +199,29 @@ def kit(ctx: click.Context, device: str, sets: int, example: bool, as_json: bool
 @click.pass_context
 def card(ctx: click.Context, out: Path, example: bool) -> None:
     """Write the bedside card: one HTML file that works with no network and stores nothing."""
-    from cubital.workspace.collecting import write_card
+    from cubital.workspace.bedside_files import write_card
 
     size = write_card(policy_for(ctx, example=example), out=out, today=today())
     click.echo(f"{out.name}: {size / 1000:.0f} kB.")
 
 
+@click.command()
+@click.argument("kind", type=click.Choice(["volumes", "short-draw", "stop-line", "badge", "leaflet"]))
+@click.argument("out", type=click.Path(path_type=Path, dir_okay=False))
+@click.option("--bottle", default="adult_aerobic", show_default=True, help="For the stop line: which bottle.")
+@click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True)
+@example_option
+@click.pass_context
+def sheet(ctx: click.Context, kind: str, out: Path, bottle: str, paper: str, example: bool) -> None:
+    """Print for wall, trolley or badge from the approved policy: volumes, short-draw, stop-line, badge, leaflet."""
+    from cubital.workspace.bedside_files import write_sheet
+
+    policy = policy_for(ctx, example=example)
+    write_sheet(policy, kind, out=out, paper=paper, today=today(), bottle=bottle)
+    click.echo(f"{out.name}: {kind}.")
+
+
 def add_commands(root: click.Group) -> None:
     """Hangs this module's commands on the root."""
-    for command in (plan, split, fill, weigh, label, timers, step, kit, card):
+    for command in (plan, split, fill, weigh, label, timers, step, kit, card, sheet):
         root.add_command(command)

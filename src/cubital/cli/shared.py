@@ -22,7 +22,7 @@ facility_option = click.option("--facility", help="The hospital, as you named it
 unit_option = click.option("--unit", help="The unit, by any name it has had.")
 
 
-class MonthText(click.ParamType):
+class MonthText(click.ParamType[str]):
     """A month written ``YYYY-MM``."""
 
     name = "YYYY-MM"

@@ -68,6 +68,7 @@ def _sentences() -> dict[str, str]:
             "Follow local policy and your scope of practice; ask the responsible clinician or laboratory when they "
             "differ."
         ),
+        "example_sentence": _("EXAMPLE. {sentence}"),
         "need_number": _("{what}: type a number with a point, such as 6.4."),
         "ask_weight_unit": _("Is the weight in kg or lb?"),
         "ask_age_unit": _("Is the age in months or years?"),

@@ -49,13 +49,13 @@ def test_the_unit_of_haemoglobin_is_asked_and_both_meanings_said(phone):
 @pytest.mark.parametrize(("weight", "unit"), [("6.4", "lb"), ("64", "kg")])
 def test_an_implausible_weight_stops_without_a_number(phone, weight, unit):
     words = fill_in(phone, weight=weight, unit=unit)
-    assert words.startswith("Check weight, unit and age")
+    assert words.startswith("EXAMPLE. Check weight, unit and age")
     assert "mL" not in words
 
 
 @pytest.mark.parametrize("weight", ["6,4", "-6", "six", "", "1e3"])
 def test_what_could_be_misread_is_refused(phone, weight):
-    assert fill_in(phone, weight=weight) == "Weight: type a number with a point, such as 6.4."
+    assert fill_in(phone, weight=weight) == "EXAMPLE. Weight: type a number with a point, such as 6.4."
 
 
 def test_a_changed_input_takes_the_number_away(phone):
@@ -86,8 +86,8 @@ def test_outside_its_days_the_card_shows_no_number(browser, policy, tmp_path, sh
     page = browser.new_page()
     page.goto(path.as_uri())
     words = fill_in(page, weight="6.4")
-    assert words.startswith("No number")
-    assert page.text_content("#split-result .say").startswith("No number")
+    assert words.startswith("EXAMPLE. No number")
+    assert page.text_content("#split-result .say").startswith("EXAMPLE. No number")
     page.close()
 
 

@@ -33,7 +33,7 @@ def test_the_only_legal_position_is_the_one_of_the_story(key, expected, within):
     answer = ask(50, 25)
     assert answer.figure(key).value == pytest.approx(expected, abs=within)
     assert len(answer.table.rows) == 1
-    assert answer.sentence.startswith("Upright, long side along the bottle")
+    assert answer.sentence.startswith("EXAMPLE. Upright, long side along the bottle")
 
 
 def test_free_arcs_are_those_of_the_story():

@@ -35,7 +35,7 @@ def test_less_than_the_first_minimum_stays_together_and_is_called_short():
 def test_the_answer_carries_the_three_volumes():
     answer = answer_split(APPROVED, 14, today=TODAY)
     assert [answer.figure(key).value for key in ("aerobic_ml", "anaerobic_ml", "unused_ml")] == [10, 4, 0]
-    assert answer.sentence.startswith("Of 14 mL: 10 mL into the aerobic bottle, 4 mL into the anaerobic.")
+    assert answer.sentence.startswith("EXAMPLE. Of 14 mL: 10 mL into the aerobic bottle, 4 mL into the anaerobic.")
 
 
 @pytest.mark.parametrize("wrong", [-1, float("nan"), float("inf")])

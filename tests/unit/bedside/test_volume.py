@@ -71,7 +71,7 @@ def test_no_number_without_an_approved_policy_in_date(policy, today):
     answer = plan(INFANT, policy=policy, today=today)
     assert answer.verdict is Verdict.REFUSED
     assert answer.figures == ()
-    assert answer.sentence.startswith("No number")
+    assert answer.sentence.startswith("EXAMPLE. No number")
 
 
 def test_a_reached_day_cap_is_for_the_clinician():

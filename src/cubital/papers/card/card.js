@@ -38,7 +38,7 @@
     box.replaceChildren();
     const line = document.createElement("p");
     line.className = "say";
-    line.textContent = words;
+    line.textContent = policy.example ? say("example_sentence", { sentence: words }) : words;
     box.append(line);
     if (rows.length) box.append(unfold(rows));
     const under = document.createElement("p");
