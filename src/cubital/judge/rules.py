@@ -31,7 +31,9 @@ specimens are no partners. A set without a patient or a time has none, and is ca
 Series are made from the earliest set on: those within the window of the *first* set belong to it, inclusive, and the
 next one starts a new series. Calendar windows use the local day. In a window of hours a set with a date but no hour
 stands at the start of its local day, so that it joins every set of that day (its facility's other sets tell by how much
-local time differs from UTC; where the clock changes over the year the later start is taken).
+local time differs from UTC; where the clock changes over the year the later start is taken). A wider window never makes
+more series, but it may leave the last of several sets alone: four sets ten hours apart are two pairs within ten hours,
+and three and one within twenty.
 
 Outside come, in this order: another population, drawn through a central line, an excluded unit (by any name it had or
 has), a follow-up culture. A follow-up culture belongs to a *later* series of the patient than a set that grew an
