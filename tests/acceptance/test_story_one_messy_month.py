@@ -114,9 +114,7 @@ def test_solitary_sets_are_counted_by_set_and_by_episode(two_hospitals):
 
 
 def test_only_one_set_lacks_its_anaerobic_bottle(every_set):
-    lacking = [
-        name for name, row in every_set.items() if row["bottles_complete"] == "no" and row["class"] != "outside"
-    ]
+    lacking = [name for name, row in every_set.items() if row["bottles_complete"] == "no" and row["class"] != "outside"]
     assert lacking == ["M5005"]
 
 
