@@ -43,6 +43,14 @@ def current_collection_policy(workspace: Workspace) -> CollectionPolicy:
     return (approved or list(policies) or [example_policy()])[-1]
 
 
+def find_collection_policy(workspace: Workspace, version: int) -> CollectionPolicy:
+    """The version of that number; ``PolicyProblem`` where there is none."""
+    entry = records.CollectionPolicyRecord.objects.using(workspace.alias).filter(version=version).first()
+    if entry is None:
+        raise PolicyProblem(_("there is no version {version} of the policy on collecting.").format(version=version))
+    return _policy_of(workspace, entry.text, entry.seal)
+
+
 def save_collection_policy(workspace: Workspace, *, policy: CollectionPolicy) -> CollectionPolicy:
     """Keeps the policy as the next version, a draft whatever approval it brought along."""
     with one_transaction(workspace) as database:
