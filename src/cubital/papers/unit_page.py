@@ -16,6 +16,7 @@ from cubital.papers.pictures import render_svg
 from cubital.papers.typeset import PageTooLong, PaperSize, Sheet, typeset
 
 PICTURE_WIDTH = 560  # pixels over the width of the page: 12 pixels of a picture come out near 10 points
+SAID_BY_CAUTIONS = frozenset({"preliminary", "unread"})  # checks whose finding is a caution of the answer as well
 PAPER_COLOURS = {"paper": "#ffffff", "ink": "#1f1f1f", "muted": "#5f5f5f", "band": "#e4e4e4", "accent": "#1f1f1f"}
 # What a staff room needs beside the sentence, in this order; the page of the month has the rest.
 BESIDE = (
@@ -165,7 +166,8 @@ def _checked_words(answer: Answer) -> str:
 
 
 def _all_cautions(answer: Answer) -> tuple[str, ...]:
-    return (*(check.words for check in answer.checks if not check.passed), *answer.cautions)
+    failed = [check for check in answer.checks if not check.passed and check.key not in SAID_BY_CAUTIONS]
+    return (*(check.words for check in failed), *answer.cautions)
 
 
 def _cautions(cautions: tuple[str, ...], most: int) -> list[str]:

@@ -105,11 +105,13 @@ def test_the_first_check_is_said_and_a_failed_one_leads_the_cautions(read):
     checks = (
         Check(key="a", passed=True, words="No set stands twice."),
         Check(key="b", passed=False, words="Two months have no sets."),
-        Check(key="c", passed=True, words="Every result is final."),
+        Check(key="c", passed=True, words="Every result was read."),
+        Check(key="preliminary", passed=False, words="Said twice."),
     )
     words = read(print_unit_page(unit_page(answer=march(checks=checks)))).words
     assert "Checked first: No set stands twice. 1 further check of the data passed." in words
     assert "Keep in mind – Two months have no sets." in words
+    assert "Said twice." not in words
 
 
 def test_a_refusal_prints_as_a_refusal(read):
