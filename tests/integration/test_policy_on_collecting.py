@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from cubital.bedside.policy_file import example_policy, write_policy
+from cubital.bedside.policy_file import EXAMPLE_SOURCE, example_policy, read_policy, write_policy
 from cubital.domain.errors import FileProblem, PolicyProblem
 from cubital.domain.policy import PolicyState
 from cubital.workspace import records
@@ -30,7 +30,8 @@ def workspace(tmp_path):
 
 @pytest.fixture
 def own_policy():
-    return replace(example_policy(), name="Our own", example=False)
+    text = write_policy(replace(example_policy(), name="Our own", example=False))
+    return read_policy(text.replace(EXAMPLE_SOURCE, "our pharmacy and laboratory, minutes of January"))
 
 
 def approve(workspace, version):
@@ -59,6 +60,12 @@ def test_the_example_cannot_be_approved_outside_a_demo(workspace):
         approve(workspace, saved.version)
     mark_demo(workspace)
     assert approve(workspace, saved.version).approved_by == "I. Quay"
+
+
+def test_taking_off_the_example_mark_is_not_enough(workspace):
+    saved = save_collection_policy(workspace, policy=replace(example_policy(), example=False))
+    with pytest.raises(PolicyProblem, match="example's source"):
+        approve(workspace, saved.version)
 
 
 def test_a_value_changed_after_approval_loses_the_approval(workspace, own_policy):

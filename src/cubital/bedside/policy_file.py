@@ -23,6 +23,7 @@ from cubital.domain.collection import CollectionPolicy
 from cubital.domain.errors import PolicyProblem
 
 FORMAT = "cubital-policy/1"
+EXAMPLE_SOURCE = "invented for the example network"  # what the example's own values say of themselves
 Record = TypeVar("Record")
 
 
@@ -72,7 +73,7 @@ def changed_policy_values(old: CollectionPolicy, new: CollectionPolicy) -> list[
     return [
         (path, before.get(path), after.get(path))
         for path in sorted(before.keys() | after.keys())
-        if before.get(path) != after.get(path)
+        if path != "version" and before.get(path) != after.get(path)
     ]
 
 

@@ -1,4 +1,4 @@
-"""Published ranges to stand beside the fields of a policy on collecting: guidance with its confidence, never a value."""
+"""Published ranges to stand beside the fields of a policy on collecting: guidance with its confidence, no value."""
 
 from __future__ import annotations
 

@@ -12,7 +12,14 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
-from cubital.bedside.policy_file import example_policy, policy_fingerprint, read_policy, write_policy
+from cubital.bedside.policy_file import (
+    EXAMPLE_SOURCE,
+    example_policy,
+    flat_values,
+    policy_fingerprint,
+    read_policy,
+    write_policy,
+)
 from cubital.domain.collection import CollectionPolicy
 from cubital.domain.errors import FileProblem, PolicyProblem
 from cubital.domain.words import _
@@ -84,6 +91,7 @@ def approve_collection_policy(
                 _("the example policy is of an invented hospital and cannot be approved here."),
                 fix=_("Put your own values in, set example = false, and have your own policy owner approve it."),
             )
+        _refuse_example_values(policy, demo=is_demo(workspace))
         approved = replace(policy, approved_by=name, approved_on=on, review_by=review_by)
         entry.text, entry.seal = write_policy(approved), _seal(workspace, approved)
         entry.save(using=database)
@@ -92,6 +100,19 @@ def approve_collection_policy(
             on=on.isoformat(), review_by=review_by.isoformat(), fingerprint=policy_fingerprint(approved),
         )  # fmt: skip
     return approved
+
+
+def _refuse_example_values(policy: CollectionPolicy, *, demo: bool) -> None:
+    """Taking the example mark off does not make an invented number a hospital's own."""
+    values = flat_values(policy)
+    invented = [path for path, value in values.items() if path.endswith(".source") and value == EXAMPLE_SOURCE]
+    if invented and not demo:
+        raise PolicyProblem(
+            _("{count} values still carry the example's source, the first is {path}.").format(
+                count=len(invented), path=invented[0].removesuffix(".source")
+            ),
+            fix=_("Put in your own value, and say where it comes from and who owns it."),
+        )
 
 
 def read_policy_file(path: Path) -> CollectionPolicy:
