@@ -113,7 +113,8 @@ def _read_schema(folder: Path) -> int:
     if not path.exists():
         return 0
     try:
-        connection = sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True, timeout=20)
+        # Not read-only: a killed writer leaves a journal, and only a writing connection can play it back.
+        connection = sqlite3.connect(f"{path.as_uri()}?mode=rw", uri=True, timeout=20)
         try:
             return int(connection.execute("pragma user_version").fetchone()[0])
         finally:
