@@ -64,9 +64,10 @@ def _gather(workspace: Workspace, session: Session, *, place: AskedPlace, month:
 def fill_months(
     counted: Sequence[MonthCounts], *, filed: Iterable[FacilityMonth], place: AskedPlace
 ) -> tuple[MonthCounts, ...]:
-    """The counts with a row of zeros for every month between in which a file came but this place drew nothing."""
-    if not counted:
-        return ()
+    """The counts with a row of zeros for every month between in which a file came but this place drew nothing.
+
+    ``counted`` holds at least one month.
+    """
     held = {counts.month for counts in counted}
     first, last = counted[0].month, counted[-1].month
     months = {one.month for one in filed if place.facility in (None, one.facility) and first < one.month < last}

@@ -218,3 +218,34 @@ def test_a_charter_that_replaced_another_is_told_with_its_day(workspace):
     sign_charter(workspace, version=2, name="A. Practice", role="practice educator", on=date(2025, 11, 20))
     (found,) = [one for one in month_answer(workspace, month="2025-11").checks if not one.passed]
     assert found.words.startswith("The definition changed on 20 November 2025")
+
+
+def test_a_restatement_from_nothing_has_no_old_figure(workspace, tmp_path):
+    """In the old state the unit had no set at all this month: there is no figure to keep."""
+    moved = [row.replace("5 WEST", "ICU") for row in rows_of(5003, 70002, "5 WEST", "2025-11-04", "Micrococcus luteus")]
+    take(workspace, write_file(tmp_path, "moved.csv", moved))
+    answer = month_answer(workspace, month="2025-11", facility="Marrowby General", unit="ICU")
+    assert answer.figure("contamination").denominator == 1
+    assert not any(words.startswith("Restated") for words in answer.cautions)
+
+
+def test_a_unit_of_which_only_a_rename_speaks_has_no_month(workspace):
+    rename_unit(workspace, facility="Marrowby General", old="ED", new="Emergency", on=date(2026, 1, 1))
+    rename_unit(workspace, facility="Marrowby General", old="Emergency", new="Front Door", on=date(2026, 2, 1))
+    assert month_answer(workspace, month="2025-11", unit="Emergency").figure("contamination").denominator == 2
+
+
+def test_a_broken_workbook_of_counts_is_a_sentence(tmp_path):
+    import zipfile
+
+    with zipfile.ZipFile(tmp_path / "broken.xlsx", "w") as archive:
+        archive.writestr("xl/workbook.xml", "<workbook>")
+    with pytest.raises(FileProblem, match=r"broken\.xlsx: the workbook cannot be read"):
+        signal_answer(tmp_path / "broken.xlsx")
+    book = Workbook()
+    book.active.append(["month", "sets", "contaminated"])
+    for _row in range(5_001):
+        book.active.append(["2026-03", 498, 19])
+    book.save(tmp_path / "long.xlsx")
+    with pytest.raises(FileProblem, match="too large for a table of counts"):
+        signal_answer(tmp_path / "long.xlsx")

@@ -158,6 +158,14 @@ def test_a_file_without_collectors_has_nothing_to_check_and_says_so():
     assert "Who collected is not in the file." in build_month_answer(silent).cautions
 
 
+def test_a_place_with_every_collector_known_has_nothing_to_say_about_it():
+    found = material()
+    known = replace(found, process=(*found.process[:-1], process(MONTH, attributed=480)))
+    assert not any("ollector" in words for words in build_month_answer(known).cautions)
+    nobody = replace(found, process=(*found.process[:-1], process(MONTH, collector_sets=0, attributed=0)))
+    assert not any("ollect" in words and "definition" not in words for words in build_month_answer(nobody).cautions)
+
+
 def test_one_unit_under_two_names_is_suspected():
     found = check(material(unit_change=UnitChange(gone=("5 West",), new=("5W-Med Onc",))), "units")
     assert not found.passed

@@ -301,3 +301,9 @@ def test_a_reading_needs_a_month():
 def test_exactly_twenty_months_and_five_hundred_sets_are_enough():
     assert build_signal_answer(series([25] * 21, [1, 0, 1] * 7)).verdict is Verdict.WITHIN_VARIATION
     assert build_signal_answer(series([25] * 20, [1, 0] * 10)).verdict is Verdict.TOO_FEW
+
+
+def test_a_long_gap_names_the_first_months_only():
+    counts = series([480] * 40, [12] * 40)
+    answer = build_signal_answer([*counts[:25], *counts[33:]])
+    assert any(words.startswith("8 months are missing") and words.endswith("….") for words in answer.cautions)

@@ -161,6 +161,7 @@ def test_zero_cells_give_open_limits_and_not_an_error():
     assert risk_ratio_score(0, 10, x2=0, n2=10).interval.low == 0.0
     assert risk_ratio_wald(3, 10, x2=0, n2=10).interval.high == float("inf")
     assert rate_ratio(3, 10.0, x2=0, t2=10.0).exact.high == float("inf")
+    assert odds_ratio_wald(3, 10, x2=0, n2=10).interval.high == float("inf")
 
 
 @pytest.mark.parametrize(("x", "n"), [(-1, 5), (6, 5), (0, 0)])
