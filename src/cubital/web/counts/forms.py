@@ -8,7 +8,6 @@ from typing import Any
 from django import forms
 
 from cubital.answers.counts import MonthCount, parse_counts_text
-from cubital.answers.month_text import parse_month
 from cubital.domain.errors import FileProblem
 from cubital.domain.words import _
 from cubital.web.plain_forms import PlainForm
@@ -54,10 +53,10 @@ class CountsForm(PlainForm):
 
 
 def with_headers(text: str) -> str:
-    """The text with headings put on top where its first row is a month already."""
+    """The text with headings put on top where its first row holds numbers already."""
     first = text.splitlines()[0]
     separator = max(SEPARATORS, key=first.count)
     if separator not in first:
         separator = " "
-    is_month = parse_month(first.split(separator)[0]) is not None
-    return HEADERS.format(separator) + text if is_month else text
+    is_data = any(letter.isdigit() for letter in first)
+    return HEADERS.format(separator) + text if is_data else text
