@@ -22,6 +22,7 @@ _TITLE_LETTERS = 92
 _ALL_LABELLED = 26  # beyond this many months only quarters are labelled
 _STRIP = 0.22  # height of the strip of sets under zero, as a share of the rates' height
 _BAR = 0.15
+_LINE = 15  # pixels that one line of words needs
 
 _SHAPES = {"above": "triangle-up", "below": "triangle-down", "run": "square"}
 
@@ -166,33 +167,44 @@ def _band_layers() -> list[Row]:
 
 
 def _line_layers(reading: SignalReading) -> list[Row]:
-    layers: list[Row] = []
-    lines: list[tuple[float, str, list[int], str]] = []
+    """The baseline and the target as rules, and words at the right end of every line instead of a legend."""
+    rules: list[Row] = []
+    named: list[tuple[float, str, str]] = []
     if reading.state is Baseline.SOUND:
-        lines.append((reading.rate, _("baseline {share}").format(share=share_words(reading.rate)), [], INK))
+        rules.append(_rule(reading.rate, colour=INK, dash=[]))
+        named.append((reading.rate, _("baseline {share}").format(share=share_words(reading.rate)), INK))
+        if reading.upper[-1] is not None:
+            words = _("chance reaches {share}").format(share=share_words(reading.upper[-1]))
+            named.append((reading.upper[-1], words, MUTED))
     if reading.policy.target is not None:
         target = reading.policy.target
-        lines.append((target, _("target {share}").format(share=share_words(target)), [2, 4], MUTED))
-    words = _label_places([value for value, _text, _dash, _colour in lines], _top(reading))
-    for (value, text, dash, colour), shift in zip(lines, words, strict=True):
-        rule = {"type": "rule", "color": colour, "strokeWidth": 1, "strokeDash": dash}
-        layers.append({"mark": rule, "encoding": {"x": {"value": 0}, "x2": {"value": "width"}, "y": {"datum": value}}})
+        rules.append(_rule(target, colour=MUTED, dash=[2, 4]))
+        named.append((target, _("target {share}").format(share=share_words(target)), MUTED))
+    return [*rules, *_end_labels(named, span=(1 + _STRIP) * _top(reading))]
+
+
+def _rule(value: float, *, colour: str, dash: list[int]) -> Row:
+    mark = {"type": "rule", "color": colour, "strokeWidth": 1, "strokeDash": dash}
+    return {"mark": mark, "encoding": {"x": {"value": 0}, "x2": {"value": "width"}, "y": {"datum": value}}}
+
+
+def _end_labels(named: Sequence[tuple[float, str, str]], *, span: float) -> list[Row]:
+    """Labels in order of height; the middle one stays, its neighbours move away until none touches another.
+
+    How far depends on the height that the page or the paper gives the picture, so the chart works it out itself.
+    """
+    ordered = sorted(named)
+    fixed = len(ordered) // 2 if len(ordered) > 2 else 0
+    layers = []
+    for index, (value, text, colour) in enumerate(ordered):
+        direction = (index < fixed) - (index > fixed)
+        gap = abs(value - ordered[fixed][0]) / span
+        shift: Row | int = {"expr": f"{direction} * max(0, {_LINE} - {gap:.5f} * height)"} if direction else 0
         layers.append(_end_label(value, text, shift=shift, colour=colour))
-    if reading.state is Baseline.SOUND and reading.upper[-1] is not None:
-        text = _("chance reaches {share}").format(share=share_words(reading.upper[-1]))
-        layers.append(_end_label(reading.upper[-1], text, shift=0, colour=MUTED))
     return layers
 
 
-def _label_places(values: Sequence[float], top: float) -> list[int]:
-    """How far each label moves (pixels, down is positive) so that two neighbours do not touch."""
-    if len(values) == 2 and abs(values[0] - values[1]) < 0.07 * top:
-        return [7, -7] if values[0] <= values[1] else [-7, 7]
-    return [0] * len(values)
-
-
-def _end_label(value: float, text: str, *, shift: int, colour: str) -> Row:
-    """Words at the right end of a line, instead of a legend."""
+def _end_label(value: float, text: str, *, shift: Row | int, colour: str) -> Row:
     mark = {
         "type": "text",
         "align": "left",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from itertools import pairwise
 
 import pytest
 
@@ -157,3 +158,14 @@ def test_a_spanish_picture_speaks_spanish_throughout():
     joined = " ".join(texts)
     assert "meta 3,0 %" in texts
     assert not any(word in joined for word in ("baseline", "target", "chance", " of "))
+
+
+@pytest.mark.parametrize("height", [130, 200, 300])
+def test_labels_keep_apart_however_low_the_picture_is_drawn(height):
+    import re
+
+    picture = {**answer_for(*ORDINARY).picture, "height": height, "autosize": {"type": "fit", "contains": "padding"}}
+    placed = re.findall(r"<text[^>]*translate\([^,]+,([\d.]+)\)[^>]*>((?:target|baseline|chance)[^<]*)<", draw(picture))
+    heights = sorted(float(y) for y, _words in placed)
+    assert len(heights) == 3
+    assert min(later - earlier for earlier, later in pairwise(heights)) >= 14.5
