@@ -200,8 +200,14 @@ def _no_event_sentence(reading: SignalReading) -> str:
     if not reading.asked.contaminated:
         return _(
             "Too few to say: {month} had none contaminated in {count}, and neither had any of the {sets} before "
-            "it, so there is nothing to vary. At the first contaminated set there will be."
-        ).format(month=_month(reading), count=counted_words(reading.asked.sets, reading.unit), sets=sets)
+            "it, so there is nothing to compare. With none in {all} the true rate may still be as high as {high}."
+        ).format(
+            month=_month(reading),
+            count=counted_words(reading.asked.sets, reading.unit),
+            sets=sets,
+            all=grouped_words(reading.baseline_sets + reading.asked.sets),
+            high=share_words(wilson_interval(0, reading.baseline_sets + reading.asked.sets).high),
+        )
     values = {"subject": subject_words(reading), "sets": sets, "once": once_words(reading.tail)}
     if reading.tail <= reading.policy.most_chance:
         return _(

@@ -212,6 +212,8 @@ def test_a_baseline_without_any_event_has_nothing_to_vary():
     answer = build_signal_answer(series([480] * 22, [0] * 22))
     assert answer.verdict is Verdict.TOO_FEW
     assert "had none contaminated in 480 sets, and neither had any of the 10,080 sets before it" in answer.sentence
+    thin = build_signal_answer(series([27] * 22, [0] * 22))
+    assert thin.sentence.endswith("With none in 594 the true rate may still be as high as 0.6 %.")
 
 
 def test_events_after_a_baseline_of_none_are_judged_by_where_they_fell():
