@@ -165,7 +165,8 @@ def test_labels_keep_apart_however_low_the_picture_is_drawn(height):
     import re
 
     picture = {**answer_for(*ORDINARY).picture, "height": height, "autosize": {"type": "fit", "contains": "padding"}}
-    placed = re.findall(r"<text[^>]*translate\([^,]+,([\d.]+)\)[^>]*>((?:target|baseline|chance)[^<]*)<", draw(picture))
+    label = r"<text[^>]*translate\([^,]+,([-\d.]+)\)[^>]*>((?:target|baseline|chance)[^<]*)<"
+    placed = re.findall(label, draw(picture))
     heights = sorted(float(y) for y, _words in placed)
     assert len(heights) == 3
     assert min(later - earlier for earlier, later in pairwise(heights)) >= 14.5
