@@ -12,6 +12,7 @@ class Note(StrEnum):
     NEW_SPECIES = "new_species"
     PROPOSED = "proposed"
     UNREAD = "unread"
+    WORDS_LEFT = "words_left"
     SO_FAR = "so_far"
     ONLY_DENIED = "only_denied"
     ALSO_NO_GROWTH = "also_no_growth"
@@ -25,6 +26,7 @@ def note_words(note: Note) -> str:
         Note.NEW_SPECIES: _("The species is not in the tables; it is read as its genus."),
         Note.PROPOSED: _("A misspelled name was read as the nearest one of the same genus."),
         Note.UNREAD: _("Another name in the text could not be read."),
+        Note.WORDS_LEFT: _("Some words of the text were not read."),
         Note.SO_FAR: _("No growth so far; the result may be preliminary."),
         Note.ONLY_DENIED: _("The text only says what did not grow; it is read as no growth."),
         Note.ALSO_NO_GROWTH: _("The text also says no growth; it is read as growth."),

@@ -86,7 +86,11 @@ def read_result(text: str, *, confirmed: Mapping[str, str] | None = None) -> Res
     Readings are cached; the same text (but for case and spaces) always reads the same.
     """
     reading = _read_plain(text)
-    return _with_confirmed(reading, text, confirmed) if confirmed else reading
+    if confirmed:
+        reading = _with_confirmed(reading, text, confirmed)
+    if not reading.notes:
+        return reading
+    return replace(reading, notes=tuple(note_words(Note(note)) for note in reading.notes))  # cached without a language
 
 
 @lru_cache(maxsize=65536)
@@ -116,7 +120,7 @@ def _conclude(plain: str, pieces: list[Piece], notes: list[Note]) -> ResultReadi
     if kind is ResultKind.UNMATCHED and not any(not one.negated for one in readings):
         readings = (*readings, OrganismReading("", plain, Match.UNMATCHED, False, 0.0))
     notes += _said_beside(grown, kind)
-    return ResultReading(kind, readings, tuple(note_words(note) for note in dict.fromkeys(notes)))
+    return ResultReading(kind, readings, tuple(dict.fromkeys(notes)))
 
 
 def _kind(grown: Grown, notes: list[Note]) -> ResultKind:
@@ -148,6 +152,8 @@ def _said_beside(grown: Grown, kind: ResultKind) -> list[Note]:
             notes.append(Note.ALSO_NO_GROWTH)
         if grown.meanings & {Meaning.CANCELLED, Meaning.REJECTED}:
             notes.append(Note.ALSO_CANCELLED)
+    elif grown.unknown_words and kind is not ResultKind.UNMATCHED:
+        notes.append(Note.WORDS_LEFT)
     if any(piece.match is Match.PROPOSED for piece in grown.named):
         notes.append(Note.PROPOSED)
     if kind is not ResultKind.UNMATCHED and any(piece.kind == UNREAD for piece in grown.positive):
@@ -171,7 +177,7 @@ def _with_confirmed(reading: ResultReading, text: str, confirmed: Mapping[str, s
     for one, answer in zip(reading.organisms, settled, strict=True):
         if answer is not None and answer not in organisms():  # names nothing: the rest of the text is read anew
             rest = plain_result(text).replace(one.raw_text, " ", 1)
-            return read_result(rest, confirmed=confirmed)
+            return _with_confirmed(_read_plain(rest), rest, confirmed)
     if not any(settled):
         return reading
     kept = tuple(

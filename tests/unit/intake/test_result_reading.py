@@ -271,6 +271,17 @@ def test_a_rod_is_not_the_genus_bacillus(text, keys):
     assert grown(text) == keys
 
 
+def test_words_left_beside_no_growth_are_said():
+    assert read_result("No growth. Xyzzia foo seen").notes == ("Some words of the text were not read.",)
+    assert read_result("No growth after 5 days").notes == ()
+    assert read_result("No growth. Xyzzia sp.").kind is ResultKind.UNMATCHED
+
+
+def test_notes_follow_the_language_of_the_reader(monkeypatch):
+    monkeypatch.setattr("cubital.intake.results.note_words", lambda note: f"[{note}]")
+    assert read_result("No growth to date").notes == ("[so_far]",)
+
+
 def test_the_raw_text_of_an_organism_is_its_own_words():
     first, second = read_result("Grew  Staph   epi  and E. coli").organisms
     assert (first.raw_text, second.raw_text) == ("Staph epi", "E. coli")
