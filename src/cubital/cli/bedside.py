@@ -22,6 +22,7 @@ from cubital.bedside.reading import read_patient, read_volume
 from cubital.cli.answering import print_answer
 from cubital.cli.shared import json_option, opened
 from cubital.domain.collection import CollectionPolicy
+from cubital.workspace.bedside_files import SHEETS
 
 Command = TypeVar("Command", bound=Callable[..., None])
 
@@ -206,7 +207,7 @@ def card(ctx: click.Context, out: Path, example: bool) -> None:
 
 
 @click.command()
-@click.argument("kind", type=click.Choice(["volumes", "short-draw", "stop-line", "badge", "leaflet"]))
+@click.argument("kind", type=click.Choice(SHEETS))
 @click.argument("out", type=click.Path(path_type=Path, dir_okay=False))
 @click.option("--bottle", default="adult_aerobic", show_default=True, help="For the stop line: which bottle.")
 @click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True)

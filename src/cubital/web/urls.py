@@ -15,6 +15,7 @@ urlpatterns = [
     path("files", include("cubital.web.files.urls")),
     path("charter", include("cubital.web.charter.urls")),
     path("policy", include("cubital.web.policy.urls")),
+    path("bedside", include("cubital.web.bedside.urls")),
 ]
 
 handler400 = "cubital.web.trouble.bad_request"
