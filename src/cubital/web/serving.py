@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import logging
+import os
 import signal
+import socket
 import tempfile
 import webbrowser
 from collections.abc import Callable
@@ -38,13 +40,14 @@ def serve(
     workspace = open_workspace(workspace_folder)
     server = bind_server(build_application(workspace), port)
     try:
+        for sign in (signal.SIGINT, signal.SIGTERM):
+            signal.signal(sign, _leave)
         announce(_("Cubital is running for this computer only. Open this link; it works once:"))
         link = f"http://{LOOPBACK}:{server.effective_port}{new_link_path()}"
         announce(link)
         announce(_("Press Ctrl-C in this window to stop."))
         if open_browser:
             webbrowser.open(link)
-        signal.signal(signal.SIGTERM, _leave)
         server.run()
     finally:
         _close(server, workspace, announce)
@@ -73,22 +76,31 @@ def bind_server(application: Any, port: int) -> Any:
 
     from cubital.web.uploading import MAX_UPLOAD_BYTES
 
+    return create_server(
+        application,
+        sockets=[bind_loopback(port)],
+        threads=THREADS,
+        ident="",
+        # Our own page about size comes first; this is the wall behind it.
+        max_request_body_size=2 * MAX_UPLOAD_BYTES,
+        clear_untrusted_proxy_headers=True,
+    )
+
+
+def bind_loopback(port: int) -> socket.socket:
+    """A socket on the loopback address at ``port``; ``MachineProblem`` where the port cannot be had."""
+    bound = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     try:
-        return create_server(
-            application,
-            host=LOOPBACK,
-            port=port,
-            threads=THREADS,
-            ident="",
-            # Our own page about size comes first; this is the wall behind it.
-            max_request_body_size=2 * MAX_UPLOAD_BYTES,
-            clear_untrusted_proxy_headers=True,
-        )
+        if os.name == "posix":  # elsewhere this option would let a second program take the same port
+            bound.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        bound.bind((LOOPBACK, port))
     except (OSError, OverflowError) as error:
+        bound.close()
         raise MachineProblem(
             _("port {port} cannot be used on this computer ({why}).").format(port=port, why=_reason(error)),
             fix=_("Another Cubital may be running. Close it, or choose another port with --port."),
         ) from error
+    return bound
 
 
 def new_link_path() -> str:
