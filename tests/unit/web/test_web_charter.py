@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import date, timedelta
+from threading import Event
 
 import pytest
 from web_reading import words_of
@@ -13,6 +14,7 @@ from cubital.reference.charters import published_charters
 from cubital.web.charter.forms import CharterForm, charter_values
 from cubital.web.charter.words import charter_in_words, settings
 from cubital.workspace.charters import current_charter, list_charters
+from cubital.workspace.judging import run_bench
 
 TODAY = date.today()  # noqa: DTZ011 -- the pages go by the local day
 SIGNATURE = {"name": "Asha Brandt", "role": "practice educator", "on": TODAY.isoformat()}
@@ -162,3 +164,22 @@ def test_pages_that_only_show_refuse_to_be_posted_to(browser, path):
 @pytest.mark.parametrize("path", ["/charter", "/charter/moves", "/charter/edit", "/charter/1", "/charter/1/paper.pdf"])
 def test_a_stranger_sees_no_charter(stranger, path):
     assert stranger.get(path).status_code == 403
+
+
+def test_a_bench_that_takes_long_lets_the_page_come_first_and_follows(reader, monkeypatch):
+    begun, go_on = Event(), Event()
+
+    def slow(workspace, **span):
+        begun.set()
+        go_on.wait(20)
+        return run_bench(workspace, **span)
+
+    monkeypatch.setattr("cubital.web.charter.bench.run_bench", slow)
+    monkeypatch.setattr("cubital.web.charter.bench.PATIENCE_SECONDS", 0.05)
+    first = words_of(reader.get("/charter?people=published"))
+    assert "Every definition is being counted" in first
+    assert "The definitions side by side" not in first
+    assert begun.wait(20)
+    go_on.set()
+    monkeypatch.setattr("cubital.web.charter.bench.PATIENCE_SECONDS", 20)
+    assert "The definitions side by side" in words_of(reader.get("/charter?people=published"))

@@ -9,13 +9,15 @@ from threading import Lock
 
 from cubital.answers.bench import Bench, BenchLine, Move
 from cubital.answers.class_words import class_words
-from cubital.domain.words import current_language, share_words
+from cubital.domain.words import _, current_language, share_words
 from cubital.web.desk import the_workspace
+from cubital.web.running import Job, jobs
 from cubital.workspace.judging import run_bench
 from cubital.workspace.snapshots import last_batch_number
 
 MOVES_ON_A_PAGE = 100
-_lock = Lock()
+PATIENCE_SECONDS = 1.5  # a month is counted in less; two years of three hospitals are not
+KEPT = 8
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -25,6 +27,10 @@ class Span:
     from_month: str | None = None
     to_month: str | None = None
     adults: bool = True
+
+
+_lock = Lock()
+_counting: dict[tuple[str, int, str, Span], Job] = {}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,14 +55,34 @@ class MoveWords:
 
 
 def bench_over(span: Span) -> Bench:
-    """The bench over ``span``; computed once for the data there are."""
-    return _bench(the_workspace().folder.as_posix(), last_batch_number(the_workspace()), current_language(), span)
+    """The bench over ``span``, however long it takes; computed once for the data there are."""
+    workspace = the_workspace()
+    return _bench(workspace.folder.as_posix(), last_batch_number(workspace), current_language(), span)
 
 
-@lru_cache(maxsize=8)
-def _bench(_folder: str, _batch: int, _language: str, span: Span) -> Bench:
+def bench_soon(span: Span) -> Bench | None:
+    """The bench over ``span`` if it is there within a moment; none while it is still being counted."""
+    workspace = the_workspace()
+    key = (workspace.folder.as_posix(), last_batch_number(workspace), current_language(), span)
     with _lock:
-        return run_bench(the_workspace(), from_month=span.from_month, to_month=span.to_month, adults=span.adults)
+        job = _counting.get(key)
+        if job is None:
+            job = _counting[key] = jobs.start(_("Counting every definition"), lambda _report: _bench(*key))
+            while len(_counting) > KEPT:
+                del _counting[next(iter(_counting))]
+    job.wait(PATIENCE_SECONDS)
+    if job.running:
+        return None
+    with _lock:
+        _counting.pop(key, None)  # what came of it is remembered below; what failed is tried anew next time
+    bench: Bench = job.outcome()
+    return bench
+
+
+@lru_cache(maxsize=KEPT)
+def _bench(_folder: str, _batch: int, _language: str, span: Span) -> Bench:
+    with the_workspace() as workspace:
+        return run_bench(workspace, from_month=span.from_month, to_month=span.to_month, adults=span.adults)
 
 
 def bench_rows(bench: Bench, *, in_force: str) -> list[LineWords]:

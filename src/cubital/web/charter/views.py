@@ -10,7 +10,15 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
 from cubital.answers.bench import MAIN_KEYS, Bench
-from cubital.web.charter.bench import MOVES_ON_A_PAGE, Span, bench_over, bench_rows, move_words, moves_between
+from cubital.web.charter.bench import (
+    MOVES_ON_A_PAGE,
+    Span,
+    bench_over,
+    bench_rows,
+    bench_soon,
+    move_words,
+    moves_between,
+)
 from cubital.web.charter.bench_forms import PairForm, SpanForm
 from cubital.web.charter.words import charter_in_words
 from cubital.web.desk import the_workspace
@@ -37,12 +45,10 @@ def show_charter(request: HttpRequest) -> HttpResponse:
     span_form = build_span_form(request, months)
     if not span_form.is_valid():
         return render(request, "charter/show.html", {**context, "span_form": span_form}, status=400)
-    bench = bench_over(span_form.span())
-    context |= {
-        "span_form": span_form,
-        "bench": bench_rows(bench, in_force=current.charter.key),
-        "pair_form": build_pair_form(bench),
-    }
+    bench = bench_soon(span_form.span())
+    context |= {"span_form": span_form, "counting": bench is None}
+    if bench is not None:
+        context |= {"bench": bench_rows(bench, in_force=current.charter.key), "pair_form": build_pair_form(bench)}
     return render(request, "charter/show.html", context)
 
 
