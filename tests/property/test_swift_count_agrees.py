@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from unittest.mock import patch
 
 import pytest
 from hypothesis import given, settings
@@ -10,6 +11,7 @@ from hypothesis import strategies as st
 
 from cubital.domain.charter import Charter, Window
 from cubital.engine import open_session
+from cubital.judge import swift
 from cubital.judge.api import Scope, count_months, count_rates
 from cubital.judge.plain import judge_plainly
 from cubital.judge.swift import is_swift
@@ -45,12 +47,14 @@ def test_the_swift_count_is_the_whole_count_without_series(session, several, cha
     several=st.lists(chains(), min_size=WORLDS_AT_ONCE, max_size=WORLDS_AT_ONCE),
     window=st.sampled_from(Window),
     hours=st.sampled_from((12, 24, 48)),
+    look_back=st.sampled_from((2, 5, swift.LOOK_BACK)),
 )
-def test_the_swift_count_finds_every_verdict_in_long_chains(session, several, window, hours):
+def test_the_swift_count_finds_every_verdict_in_long_chains(session, several, window, hours, look_back):
     world = side_by_side(several)
     charter = Charter(key="chain", name="chain", window=window, window_hours=hours)
     fill_session(session, world)
-    count_rates(session, charter)
+    with patch.object(swift, "LOOK_BACK", look_back):
+        count_rates(session, charter)
     plain = judge_plainly(world.sets, world.isolates, charter)
     found = session.rows("select set_id, set_class, reason from verdicts")
     grown = {isolate.set_id for isolate in world.isolates}

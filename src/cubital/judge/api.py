@@ -66,8 +66,8 @@ def count_rates(
     """
     if not is_swift(charter):
         return count_months(session, charter, scope=scope, by=by, flora=flora)
-    prepare_swiftly(session, charter, scope=scope or Scope(), flora=flora)
-    return _month_counts(session, judge_sql("swift_counts").format(**_PLACES[by]), by)
+    parts = prepare_swiftly(session, charter, scope=scope or Scope(), flora=flora)
+    return _month_counts(session, judge_sql("swift_counts").format(**vars(parts), **_PLACES[by]), by)
 
 
 def count_process(

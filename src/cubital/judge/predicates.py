@@ -30,8 +30,10 @@ _SET_ASIDE = {
 class Predicates:
     """SQL expressions over a row ``s`` of ``sets`` (``outside`` also over ``f``, a follow-up set of that number).
 
-    ``place`` is where the set stands on the line of time: microseconds for rolling hours, days for calendar windows.
-    A set within ``reach`` of the first one of a series belongs to it.
+    ``place`` is where the set stands on the line of time: microseconds for rolling hours, days for calendar windows,
+    null without a time of collection.
+    A set within ``reach`` of the first one of a series belongs to it. ``asked_columns`` are those that ``outside``
+    reads besides unit and hospital, to be put into a list of columns.
     """
 
     valid: str
@@ -39,6 +41,7 @@ class Predicates:
     place: str
     reach: int
     outside: str
+    asked_columns: str
     inside: str
     follow_up_join: str
 
@@ -50,13 +53,13 @@ class Predicates:
 def build_predicates(session: Session, charter: Charter, scope: Scope) -> Predicates:
     """Needs the table ``unit_now`` in the session."""
     place = _place(session, charter)
-    timed = f"s.time_quality <> {quote_text(TimeQuality.MISSING)} and " if charter.window in _CALENDAR else ""
     return Predicates(
         valid=f"s.status in {_words(VALID)}",
-        pairable=f"(s.patient_key is not null and {timed}{place} is not null)",
+        pairable=f"(s.patient_key is not null and {place} is not null)",
         place=place,
         reach=reach(charter),
         outside=_outside(session, charter),
+        asked_columns=_asked_columns(charter),
         inside=_inside(session, scope),
         follow_up_join="left join follow_up f on f.set_id = s.set_id" if charter.follow_up is FollowUp.EXCLUDE else "",
     )
@@ -71,7 +74,8 @@ def reach(charter: Charter) -> int:
 
 def _place(session: Session, charter: Charter) -> str:
     if charter.window in _CALENDAR:
-        return "date_diff('day', date '1970-01-01', s.day)"
+        days = "date_diff('day', date '1970-01-01', s.day)"
+        return f"case when s.time_quality <> {quote_text(TimeQuality.MISSING)} then {days} end"
     shifts = session.rows(judge_sql("day_starts"))
     if not shifts:  # no set lacks its hour, so that the column of days need not be read
         return "epoch_us(s.collected_at)"
@@ -94,6 +98,11 @@ def _outside(session: Session, charter: Charter) -> str:
     if not whens:
         return "cast(null as varchar)"
     return "case " + " ".join(f"when {when} then {quote_text(reason)}" for when, reason in whens) + " end"
+
+
+def _asked_columns(charter: Charter) -> str:
+    ages = ", s.age_group" if _SET_ASIDE[charter.population] else ""
+    return ages + (", s.method" if charter.line_sets is LineSets.EXCLUDE else "")
 
 
 def _inside(session: Session, scope: Scope) -> str:

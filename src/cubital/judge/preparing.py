@@ -19,21 +19,27 @@ def judge_sql(name: str) -> str:
 
 
 def prepare_charter(session: Session, charter: Charter, *, flora: Flora | None = None) -> None:
-    """Makes ``unit_now``, ``organism_standing``, ``same_pairs``, ``growth`` and ``growth_rules`` for the charter."""
+    """Makes ``unit_now``, ``organism_standing``, ``same_pairs``, ``growth_rules``, ``grown_isolates`` and ``growth``.
+
+    Organisms are numbered for the session, because numbers are matched faster than their keys.
+    """
     flora = flora or reference_flora()
     _prepare_units(session)
     keys = [key for (key,) in session.rows("select distinct organism_key from isolates order by 1")]
+    numbers = {key: number for number, key in enumerate(keys)}
     session.add_rows(
         "organism_standing",
-        {"organism_key": "VARCHAR", "grows": "UTINYINT"},
-        [(key, int(flora.standing(key, charter.commensal_list))) for key in keys],
+        {"organism_key": "VARCHAR", "organism": "INTEGER", "grows": "UTINYINT"},
+        [(key, numbers[key], int(flora.standing(key, charter.commensal_list))) for key in keys],
     )
-    session.add_rows("same_pairs", {"a": "VARCHAR", "b": "VARCHAR"}, flora.same_pairs(keys))
+    pairs = [(numbers[a], numbers[b]) for a, b in flora.same_pairs(keys)]
+    session.add_rows("same_pairs", {"a": "INTEGER", "b": "INTEGER"}, pairs)
     session.add_rows(
         "growth_rules",
         {"grew": "UTINYINT", "set_class": "VARCHAR", "reason": "VARCHAR"},
         [(int(growth), *(judgement or (None, None))) for growth, judgement in decide_growths(charter).items()],
     )
+    session.do(judge_sql("grown_isolates"))
     session.do(judge_sql("growth"))
 
 

@@ -11,9 +11,11 @@ from cubital.engine import Session
 from cubital.judge.counts import Scope
 from cubital.judge.flora import Flora
 from cubital.judge.judging import decide_suspects, make_series
-from cubital.judge.predicates import build_predicates
+from cubital.judge.predicates import Predicates, build_predicates
 from cubital.judge.preparing import judge_sql, prepare_charter
 from cubital.judge.rules import decide_growths
+
+LOOK_BACK = 30  # windows before a suspect that are looked at; daily cultures for longer than that are looked up whole
 
 
 def is_swift(charter: Charter) -> bool:
@@ -25,16 +27,29 @@ def is_swift(charter: Charter) -> bool:
     )
 
 
-def prepare_swiftly(session: Session, charter: Charter, *, scope: Scope, flora: Flora | None = None) -> None:
+def prepare_swiftly(session: Session, charter: Charter, *, scope: Scope, flora: Flora | None = None) -> Predicates:
     """Leaves ``tally``, ``suspects`` and ``verdicts`` in the session, from which ``swift_counts`` adds up."""
     if not is_swift(charter):
         raise ValueError(f"charter '{charter.name}' needs the series of every set")
     prepare_charter(session, charter, flora=flora)
     parts = build_predicates(session, charter, scope)
-    undecided = [int(growth) for growth, judgement in decide_growths(charter).items() if judgement is None] or [0]
-    session.do(judge_sql("swift_tally").format(**vars(parts), undecided=", ".join(map(str, undecided))))
-    for step in ("swift_suspects", "swift_near", "swift_heads", "swift_sitting"):
-        session.do(parts.fill(judge_sql(step)))
+    names = vars(parts) | {"undecided": _undecided(charter), "look_back": LOOK_BACK}
+
+    def step(name: str) -> None:
+        session.do(judge_sql(name).format(**names))
+
+    for name in ("swift_tally", "swift_suspects", "swift_near", "swift_heads", "swift_sitting"):
+        step(name)
     make_series(session, parts)
-    session.do(parts.fill(judge_sql("swift_mates")))
+    if session.one(judge_sql("swift_lost").format(**names)) != (0,):
+        step("swift_sitting_whole")
+        make_series(session, parts)
+    step("swift_mates")
     decide_suspects(session, charter)
+    return parts
+
+
+def _undecided(charter: Charter) -> str:
+    """The growths whose class partners decide, as numbers in a list; under some charters there are none."""
+    numbers = [int(growth) for growth, judgement in decide_growths(charter).items() if judgement is None]
+    return ", ".join(map(str, numbers)) or "null"

@@ -1,7 +1,5 @@
--- What every set grew, as bits (1 commensal, 2 other, 4 unread). Negated organisms are no growth.
+-- What every set grew, as bits (1 commensal, 2 other, 4 unread).
 create or replace temp table growth as
-select i.set_id, bit_or(o.grows) as grew
-from isolates i
-join organism_standing o on o.organism_key = i.organism_key
-where not i.negated
-group by i.set_id
+select set_id, bit_or(grows) as grew
+from grown_isolates
+group by set_id

@@ -1,9 +1,10 @@
 -- Sets per month, place and class: what was decided at once, and what the partners of the suspects decided.
 with sorted_out as (
-    select month, facility, unit_key, number,
-        case when outside is not null then 'outside' else r.set_class end as set_class,
-        outside is null as in_population, t.grew > 0 as grown, status = 'preliminary' as preliminary, false as excluded
-    from tally t
+    select t.month, t.facility, t.unit_key, t.number,
+        case when t.outside is not null then 'outside' else r.set_class end as set_class,
+        t.outside is null as in_population, t.grew > 0 as grown, t.status = 'preliminary' as preliminary,
+        false as excluded
+    from (select s.*, {outside} as outside from tally s where {valid}) t
     join growth_rules r on r.grew = t.grew
     union all
     select c.month, c.facility, c.unit_key, count(*), v.set_class, false, false, false, v.reason = 'solitary_excluded'

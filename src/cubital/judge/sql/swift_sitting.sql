@@ -1,7 +1,6 @@
--- For the few suspects whose series may begin earlier: all sets of their patients.
+-- For the few suspects whose series begin earlier: what lies before and around them.
 create or replace temp table sitting as
-select s.set_id, s.facility, s.patient_key, {place} as place
-from sets s
-where {valid} and {pairable} and s.patient_key in (
-    select c.patient_key from suspects c join near_heads h on h.suspect = c.set_id where not h.certain
-)
+select distinct n.set_id, n.facility, n.patient_key, n.place
+from near_sets n
+join near_heads h on h.suspect = n.suspect
+where n.is_mate and not h.certain

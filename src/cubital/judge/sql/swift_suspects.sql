@@ -1,3 +1,5 @@
 -- The sets whose class their partners decide, one row each.
 create or replace temp table suspects as
-select month, facility, unit_key, unnest(suspects, recursive := true) from tally where suspects is not null
+select s.month, s.facility, s.unit_key, unnest(s.suspects, recursive := true)
+from tally s
+where s.suspects is not null and {valid} and {outside} is null

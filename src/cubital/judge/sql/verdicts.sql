@@ -9,10 +9,9 @@ grown_mates as (
 same as (
     select distinct m.set_id
     from grown_mates m
-    join isolates own on own.set_id = m.set_id and not own.negated
-    join organism_standing o on o.organism_key = own.organism_key and o.grows = 1
-    join same_pairs p on p.a = own.organism_key
-    join isolates theirs on theirs.set_id = m.mate_id and not theirs.negated and theirs.organism_key = p.b
+    join grown_isolates own on own.set_id = m.set_id and own.grows = 1
+    join same_pairs p on p.a = own.organism
+    join grown_isolates theirs on theirs.set_id = m.mate_id and theirs.organism = p.b
 ),
 different as (
     select distinct set_id from grown_mates where grew & 1 = 1
