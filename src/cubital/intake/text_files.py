@@ -18,6 +18,8 @@ CHUNK_BYTES = 1 << 20
 # The engine holds one line in memory; a laboratory row is a few hundred characters.
 MAX_LINE_BYTES = 2 * CHUNK_BYTES
 SHOWN_LINES = 5
+_UNDEFINED_IN_CP1252 = (0x81, 0x8D, 0x8F, 0x90, 0x9D)
+_WESTERN = frozenset("ÀÁÂÃÄÅÆÇÈÉÊËÌÍÎÏÑÒÓÔÕÖØÙÚÛÜßàáâãäåæçèéêëìíîïñòóôõöøùúûüœŒ€°±²³µ–—‘’“”…·ºª¿¡«»§½\u00a0")
 
 _BOMS = (
     (codecs.BOM_UTF8, "utf-8-sig"),
@@ -156,8 +158,19 @@ def _guess_encoding(source: SourceFile) -> str:
                     foreign += line
     if modern_lines:
         raise _mixed_encodings(source.name, modern_lines, foreign_lines)
+    if _reads_as_western(bytes(foreign)):
+        return "cp1252"
     best = from_bytes(bytes(foreign), cp_isolation=list(_CANDIDATES)).best()
     return best.encoding if best and _decodes_all(foreign, best.encoding) else "cp1252"
+
+
+def _reads_as_western(sample: bytes) -> bool:
+    """Few accented letters, and all of them of Western Europe: a few words are too little for statistics to tell."""
+    if any(byte in sample for byte in _UNDEFINED_IN_CP1252):
+        return False
+    foreign = [sign for sign in sample.decode("cp1252") if not sign.isascii()]
+    letters = sum(sign.isalpha() for sign in sample.decode("cp1252"))
+    return all(sign in _WESTERN for sign in foreign) and len(foreign) <= max(0.4 * letters, 1)
 
 
 def _decodes_all(sample: bytearray, encoding: str) -> bool:
