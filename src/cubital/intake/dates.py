@@ -17,7 +17,6 @@ from cubital.engine.session import quote_text
 from cubital.intake.date_shapes import NUMBER_KINDS, OPEN_KINDS, DateKind, DateShape, read_shape
 from cubital.intake.headers import tidy_header
 
-
 ISO_LENGTH = 19  # 2025-11-03 10:50:00
 
 
@@ -129,6 +128,8 @@ def study_dates(session: Session, *, source: str, label: str, file_name: str, of
         return plan
     if evidence.day_first_line is not None and evidence.month_first_line is not None:
         raise _mixed_orders(file_name, label, evidence, offset)
+    if evidence == _Evidence(None, None) and not any(row[5] for row in open_rows):
+        return plan  # 05/05/2025 reads the same either way, and 31/31/2025 neither way
     return _with_turned_check(_settle_by_itself(plan, evidence, offset), found)
 
 
@@ -150,7 +151,7 @@ def _settle_by_itself(plan: DatePlan, evidence: _Evidence, offset: int) -> DateP
 
 def _with_turned_check(plan: DatePlan, found: Sequence[tuple[object, ...]]) -> DatePlan:
     """True dates beside text dates that can only be day first: the spreadsheet took the rest for month first."""
-    last_days = [int(str(row[5])) for row in found if row[5] is not None]
+    last_days = [int(str(row[6])) for row in found if row[6] is not None]
     suspicious = bool(last_days) and max(last_days) <= 12 and plan.order is DateOrder.DAY_FIRST
     return replace(plan, half_turned=suspicious)
 
@@ -173,15 +174,15 @@ def settle_order(
     A neighbour decides only when every settled numeric column of the file agrees. Without ``accept`` such a decision
     is put as a question too.
     """
+    turned = [_settle_turned(plan, answers) for plan in plans]
+    plans = [plan for plan, _asked in turned]
     settled = {plan.order for plan in plans if plan.order in (DateOrder.DAY_FIRST, DateOrder.MONTH_FIRST)}
     witness = next((plan for plan in plans if plan.order in settled), None)
-    ready, questions = [], []
+    ready: list[DatePlan] = []
+    questions = [question for _plan, asked in turned for question in asked]
     for plan in plans:
         key = f"date_order.{tidy_header(plan.label).replace(' ', '_')}"
         answered = answers.get(key) or answers.get("date_order")
-        if plan.half_turned:
-            plan, asked = _settle_turned(plan, answers)
-            questions += asked
         if plan.order is not DateOrder.OPEN:
             ready.append(plan)
         elif answered in (DateOrder.DAY_FIRST, DateOrder.MONTH_FIRST):
@@ -203,6 +204,8 @@ def _ask_order(plan: DatePlan, key: str) -> Question:
 
 
 def _settle_turned(plan: DatePlan, answers: Mapping[str, str]) -> tuple[DatePlan, list[Question]]:
+    if not plan.half_turned:
+        return plan, []
     key = f"turned_dates.{tidy_header(plan.label).replace(' ', '_')}"
     if answers.get(key) in ("turn-back", "as-they-are"):
         return replace(plan, swap=answers[key] == "turn-back"), []

@@ -1,4 +1,4 @@
-"""Lays the view ``parsed`` over the staged text: every column a culture file can have, present or null, times as times."""
+"""Lays the view ``parsed`` over the staged text: every column a culture file can have, times as times."""
 
 from __future__ import annotations
 
@@ -29,10 +29,11 @@ MOMENTS: Mapping[str, tuple[Role, Role | None, Role | None]] = {
     "to": (Role.TO, None, None),
 }
 _READ_ROLES = (
-    Role.ACCESSION, Role.PATIENT, Role.BIRTH, Role.AGE, Role.UNIT, Role.COLLECTED, Role.COLLECTED_DATE, Role.COLLECTED_CLOCK,
-    Role.RECEIVED, Role.RECEIVED_DATE, Role.RECEIVED_CLOCK, Role.LOADED, Role.POSITIVE, Role.BOTTLE, Role.AEROBIC,
-    Role.ANAEROBIC, Role.FILL, Role.COLLECTOR, Role.BADGE, Role.SITE, Role.METHOD, Role.SPECIMEN, Role.TEST, Role.STATUS,
-    Role.RESULT, Role.ISOLATE, Role.ANTIBIOTIC, Role.REJECT, Role.QUANTITY, Role.FROM, Role.TO,
+    Role.ACCESSION, Role.PATIENT, Role.BIRTH, Role.AGE, Role.UNIT, Role.COLLECTED, Role.COLLECTED_DATE,
+    Role.COLLECTED_CLOCK, Role.RECEIVED, Role.RECEIVED_DATE, Role.RECEIVED_CLOCK, Role.LOADED, Role.POSITIVE,
+    Role.BOTTLE, Role.AEROBIC, Role.ANAEROBIC, Role.FILL, Role.COLLECTOR, Role.BADGE, Role.SITE, Role.METHOD,
+    Role.SPECIMEN, Role.TEST, Role.STATUS, Role.RESULT, Role.ISOLATE, Role.ANTIBIOTIC, Role.REJECT, Role.QUANTITY,
+    Role.FROM, Role.TO,
 )  # fmt: skip
 
 _TIME_ROLES = frozenset(
@@ -127,8 +128,8 @@ def moment_sources(fields: FieldMap) -> list[MomentSource]:
         elif day and fields.has(day):
             text = fields.text(day)
             if clock and fields.has(clock):
-                text = f"replace({text}, ' 00:00:00', '') || coalesce(' ' || {fields.text(clock)}, '')"
-            sources.append(MomentSource(name=name, label=fields.names[day.value], text=f"({text})"))
+                text = f"(replace({text}, ' 00:00:00', '') || coalesce(' ' || {fields.text(clock)}, ''))"
+            sources.append(MomentSource(name=name, label=fields.names[day.value], text=text))
     return sources
 
 

@@ -16,6 +16,7 @@ select
   min(line) as line,
   min(line) filter (where first_number > 12 and second_number <= 12) as only_day_first,
   min(line) filter (where second_number > 12 and first_number <= 12) as only_month_first,
+  count(*) filter (where first_number <= 12 and second_number <= 12 and first_number <> second_number) as undecided,
   max(try_cast(regexp_extract(example, '^\d{4}-\d\d-(\d\d)', 1) as integer)) as last_day
 from parts
 group by shape
