@@ -12,7 +12,7 @@ from cubital.intake.bottle_words import read_bottle
 from cubital.intake.collection_words import read_collector, read_method
 from cubital.intake.lookups import Cell, add_lookup, distinct_texts
 from cubital.intake.results import ResultKind, ResultReading, read_result
-from cubital.intake.specimen_words import Scope, reads_as_stain, specimens_in_scope, tests_in_scope
+from cubital.intake.specimen_words import Scope, reads_as_stain, routine_tests, specimens_in_scope
 from cubital.intake.status_words import read_status
 
 _GROWING = frozenset({ResultKind.GROWTH, ResultKind.STAIN, ResultKind.UNMATCHED})
@@ -77,7 +77,7 @@ def _add_scopes(session: Session) -> None:
         "case when coalesce(specimen in (select text from look_specimens where scope = 'in'), true) then test end"
     )
     tests = distinct_texts(session, of_blood)
-    routine = tests_in_scope(tests)
+    routine = routine_tests(tests)
     every = distinct_texts(session, "test")
     add_lookup(session, "look_tests", shape, [(text, _test_scope(text, routine)) for text in every])
 

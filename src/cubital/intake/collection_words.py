@@ -16,27 +16,33 @@ _METHODS: tuple[tuple[Method, re.Pattern[str]], ...] = (
     (
         Method.CENTRAL_LINE,
         re.compile(
-            r"\b(picc|cvc|cvl|cvad|central|central line|port|tunnel\w*|lumen|line|catheter|cath|dialysis|hd|vascath|umbilical|uvc"
+            r"\b(picc|cvc|cvl|cvad|central|central line|port|tunnel\w*|lumen|line|catheter|cath|dialysis|hd|vascath"
+            r"|umbilical|uvc"
             r"|midline|tlc|via central|cvp|implanted)\b"
         ),
     ),
     (
         Method.NEW_CANNULA,
-        re.compile(r"\b(iv start|new iv|new cannula|cannula insertion|fresh cannula|at insertion|cannula|piv|pivc|pvc|iv)\b"),
+        re.compile(r"\b(iv start|new iv|new cannula|cannula insertion|fresh cannula|at insertion|cannula|piv|pivc"
+        r"|pvc|iv)\b"),
     ),
     (
         Method.VENEPUNCTURE,
         re.compile(
-            r"\b(veni?e?puncture|venepunct\w*|venipunct\w*|vp|stick|straight stick|peripheral stick|butterfly|needle|phlebotomy"
+            r"\b(veni?e?puncture|venepunct\w*|venipunct\w*|vp|stick|straight stick|peripheral stick|butterfly|needle"
+            r"|phlebotomy"
             r"|ac|acf|lac|rac|antecub\w*|hand|forearm|arm|wrist|foot|scalp|elbow|cubital|peripheral|periph)\b"
         ),
     ),
 )  # fmt: skip
-_NOBODY = frozenset(
-    "lab laboratory labs unknown unk none na n a nurse rn md doctor dr phleb phlebotomy phlebotomist staff generic user admin"
-    " system ward unit ed er icu other nil null x xx xxx xxxx test temp tech hca agency student by collector not recorded"
-    " not known unspecified auto interface ns".split()
-) | {"n a", "not recorded", "not known", "lab staff", "ward staff", "nursing staff", "unit staff", "per ward"}
+_NOBODY_WORDS = """
+lab labs laboratory unknown unk none na n a nurse rn md doctor dr phleb phlebotomy phlebotomist staff generic user admin
+system ward unit ed er icu other nil null x xx xxx xxxx test temp tech hca agency student by collector unspecified auto
+interface ns
+"""
+_NOBODY = frozenset(_NOBODY_WORDS.split()) | {
+    "n a", "not recorded", "not known", "lab staff", "ward staff", "nursing staff", "unit staff", "per ward",
+}  # fmt: skip
 
 
 def read_method(text: str) -> Method:
@@ -56,7 +62,7 @@ class Collector:
 def read_collector(text: str, *, badge: bool = False) -> Collector:
     """Who collected. A badge column or a bare number is grade A; initials and names are grade B; "LAB" is nobody."""
     tidy = tidy_header(text)
-    if not tidy or tidy in _NOBODY or not tidy.strip("0 9 x"):
+    if not tidy or tidy in _NOBODY or not set(tidy) - set("09x "):
         return Collector(None, Attribution.NONE)
     numbered = re.fullmatch(r"\d{3,}", tidy) is not None
     return Collector(tidy, Attribution.BADGE if badge or numbered else Attribution.ROSTER_OR_INITIALS)

@@ -63,7 +63,8 @@ _DATE_PARTS: tuple[tuple[DateKind, re.Pattern[str]], ...] = (
     (DateKind.COMPACT, re.compile(r"9{8}")),
 )
 _TIME_PART = re.compile(
-    r"(?P<gap>[ ,T:_-]*)9{1,2}(?P<c1>[:.h])9{2}((?P<c2>[:.])9{2}(?P<frac>[.,]9{1,9})?)?(?P<ampm> ?p)?(?P<zone> ?(Z|[+-]9{2}:?(9{2})?))?"
+    r"(?P<gap>[ ,T:_-]*)9{1,2}(?P<c1>[:.h])9{2}((?P<c2>[:.])9{2}(?P<frac>[.,]9{1,9})?)?(?P<ampm> ?p)?(?P<zone> ?(Z"
+    r"|[+-]9{2}:?(9{2})?))?"
 )
 _BARE_TIME = re.compile(r"(?P<gap>[ T:_-]*)9{4}(?P<sec>9{2})?(?P<zone>Z|[+-]9{4})?")
 

@@ -15,7 +15,7 @@ from cubital.intake.headers import tidy_header
 
 
 class Role(StrEnum):
-    """What a column means. ``OTHER`` is not read at all; ``COMMENTS`` and ``SEX`` are known and deliberately not kept."""
+    """What a column means. ``OTHER`` is not read; ``COMMENTS`` and ``SEX`` are known and deliberately not kept."""
 
     ACCESSION = "accession"
     PATIENT = "patient"
@@ -66,7 +66,8 @@ _COLLECT = (
     r"|specimen collection|sample collection|coleccion|extraccion|toma|recogida|abnahme|entnahme|prelevement|prelievo)"
 )
 _RECEIVE = (
-    r"(recv|rec|recd|rcvd|received|receive|receipt|receipt in lab|lab received|received in lab|lab receipt|arrival|arrived"
+    r"(recv|rec|recd|rcvd|received|receive|receipt|receipt in lab|lab received|received in lab|lab receipt|arrival"
+    r"|arrived"
     r"|in lab|recepcion|recibido|eingang|reception|ricevuto|specimen received|sample received|accessioned)"
 )
 
@@ -79,24 +80,31 @@ _SPELLINGS: dict[Role, str] = {
         rf"|proben?{_NO}|auftrags?{_NO}|probennummer|auftragsnummer|echantillon{_NO}?|no echantillon|campione{_NO}?"
     ),
     Role.PATIENT: (
-        rf"mrn|pid|pat{_NO}|patient{_NO}?|patient mrn|medical record{_NO}?|hosp{_NO}|hospital{_NO}|unit record{_NO}|urn|ur{_NO}"
-        rf"|chart{_NO}|subject{_NO}|person{_NO}|mpi|nhc|historia clinica|paciente{_NO}?|patienten?{_NO}|patientennummer|hn|uhid"
+        rf"mrn|pid|pat{_NO}|patient{_NO}?|patient mrn|medical record{_NO}?|hosp{_NO}|hospital{_NO}|unit record{_NO}"
+        rf"|urn|ur{_NO}"
+        rf"|chart{_NO}|subject{_NO}|person{_NO}|mpi|nhc|historia clinica|paciente{_NO}?|patienten?{_NO}"
+        rf"|patientennummer|hn|uhid"
         rf"|health{_NO}|registration{_NO}|reg{_NO}"
     ),
     Role.BIRTH: (
-        r"dob|birth|birth ?date|date of birth|birth ?day|d o b|born|pat dob|patient dob|patient birth date|fecha nacimiento"
+        r"dob|birth|birth ?date|date of birth|birth ?day|d o b|born|pat dob|patient dob|patient birth date"
+        r"|fecha nacimiento"
         r"|fecha de nacimiento|f nacimiento|nacimiento|geburtsdatum|geb datum|date naissance|date de naissance"
     ),
     Role.AGE: r"age|age years|age yrs|age y|patient age|age at collection|age in years|edad|alter|anchor age",
     Role.SEX: r"sex|gender|pat sex|patient sex|sexo|geschlecht|sexe|m f",
     Role.UNIT: (
-        r"loc|location|ward|unit|collecting (unit|ward|location)|collection (unit|ward|location)|coll (loc|location|unit|ward)"
-        r"|nursing unit|department|dept|care ?unit|clinic|patient (location|ward|unit)|pat loc|order(ing)? (location|unit|ward)"
-        r"|requesting (location|unit|ward)|req loc|source location|service|servicio|unidad|planta|station|abteilung|servi[cz]io"
+        r"loc|location|ward|unit|collecting (unit|ward|location)|collection (unit|ward|location)|coll (loc|location"
+        r"|unit|ward)"
+        r"|nursing unit|department|dept|care ?unit|clinic|patient (location|ward|unit)|pat loc|order(ing)? (location"
+        r"|unit|ward)"
+        r"|requesting (location|unit|ward)|req loc|source location|service|servicio|unidad|planta|station|abteilung"
+        r"|servi[cz]io"
         r"|requester location|location code|ward code|loc code|loc name|ward name|unit name"
     ),
     Role.ORDERED: rf"(ord|order|ordered|order placed|request|requested){_TIME}|ordered",
-    Role.COLLECTED: rf"{_COLLECT}{_TIME}?|{_COLLECT} {_DATE}{_CLOCK}|chart ?time|(date|fecha) ?(time|hora) (of )?{_COLLECT}"
+    Role.COLLECTED: rf"{_COLLECT}{_TIME}?|{_COLLECT} {_DATE}{_CLOCK}|chart ?time|(date|fecha) ?(time"
+    rf"|hora) (of )?{_COLLECT}"
     rf"|date(time)?( of)? {_COLLECT}",
     Role.COLLECTED_DATE: rf"{_COLLECT}{_DATE}|chart ?date|(date|day|fecha)( of| de)? {_COLLECT}",
     Role.COLLECTED_CLOCK: rf"{_COLLECT}{_CLOCK}|(time|hora|hour)( of| de)? {_COLLECT}",
@@ -104,62 +112,86 @@ _SPELLINGS: dict[Role, str] = {
     Role.RECEIVED_DATE: rf"{_RECEIVE}{_DATE}|(date|fecha)( of| de)? {_RECEIVE}",
     Role.RECEIVED_CLOCK: rf"{_RECEIVE}{_CLOCK}|(time|hora)( of| de)? {_RECEIVE}",
     Role.LOADED: rf"(load|loaded|loading|incubat(ed|ion)( start)?|bottle loaded|on instrument|inserted){_TIME}?",
-    Role.POSITIVE: rf"(pos|positive|positivity|first positive|flag(ged)?( positive)?|detect(ed|ion)){_TIME}|flagged|first positive",
+    Role.POSITIVE: rf"(pos|positive|positivity|first positive|flag(ged)?( positive)?|detect(ed|ion)){_TIME}|flagged"
+    rf"|first positive",
     Role.RESULTED: (
         rf"(result|results|resulted|report|reported|final|finali[sz]ed|verified|released|authori[sz]ed|stored?|updated"
         rf"|modified|validated){_TIME}|stored?time|stored?date"
     ),
     Role.BOTTLE: (
-        r"bottle|bottle type|btl|btl type|bottle kind|bottles?|container|container type|medium|media|media type|vial|vial type"
+        r"bottle|bottle type|btl|btl type|bottle kind|bottles?|container|container type|medium|media|media type|vial"
+        r"|vial type"
         r"|bottle (name|code|description|id|no|number)|frasco|botella|flasche|flacon|aer ana|aerobic anaerobic"
     ),
-    Role.AEROBIC: r"aer|aero|aerobic|aerobic (result|bottle|culture|organism|org|bottle result)|aer (result|res|org|bottle)|res(ult)? aer(obic)?",
-    Role.ANAEROBIC: r"ana|anaero|anaerobic|anaerobic (result|bottle|culture|organism|org|bottle result)|(ana|anaer) (result|res|org|bottle)"
+    Role.AEROBIC: r"aer|aero|aerobic|aerobic (result|bottle|culture|organism|org|bottle result)|aer (result|res|org"
+    r"|bottle)|res(ult)? aer(obic)?",
+    Role.ANAEROBIC: r"ana|anaero|anaerobic|anaerobic (result|bottle|culture|organism|org|bottle result)|(ana"
+    r"|anaer) (result|res|org|bottle)"
     r"|res(ult)? ana(erobic)?",
-    Role.FILL: r"fill|fill ml|volume|vol|vol ml|volume ml|fill volume|blood volume|blood vol( ml)?|fill volume ml|ml|volumen|blood volume ml",
+    Role.FILL: r"fill|fill ml|volume|vol|vol ml|volume ml|fill volume|blood volume|blood vol( ml)?|fill volume ml|ml"
+    r"|volumen|blood volume ml",
     Role.WEIGHT: r"weight|weight g|bottle weight|gross weight|net weight|wt|wt g",
     Role.COLLECTOR: (
-        r"collector|coll by|collected by|collect by|collector (id|initials|name|code|no|number)|drawn by|drawer|phleb|phlebotomist"
-        r"|taken by|collection (user|staff|by)|coll (id|user|init|initials)|sampler|nurse|extraido por|extractor|abgenommen von"
+        r"collector|coll by|collected by|collect by|collector (id|initials|name|code|no|number)|drawn by|drawer"
+        r"|phleb|phlebotomist"
+        r"|taken by|collection (user|staff|by)|coll (id|user|init|initials)|sampler|nurse|extraido por|extractor"
+        r"|abgenommen von"
     ),
-    Role.BADGE: r"badge|badge (id|no|number|scan)|collector badge|employee (id|no|number)|staff (id|no|number)|scan(ned)? (by|id)",
+    Role.BADGE: r"badge|badge (id|no|number|scan)|collector badge|employee (id|no|number)|staff (id|no|number)"
+    r"|scan(ned)? (by|id)",
     Role.SITE: (
-        r"site|body site|src|source|specimen source|spec source|collection site|draw site|coll site|site desc|source desc|anatomic site"
+        r"site|body site|src|source|specimen source|spec source|collection site|draw site|coll site|site desc"
+        r"|source desc|anatomic site"
         r"|source site|sitio|lugar|localizacion|entnahmeort"
     ),
-    Role.METHOD: r"method|collection method|coll method|draw method|coll type|collection type|draw type|access|procedure|metodo|route",
+    Role.METHOD: r"method|collection method|coll method|draw method|coll type|collection type|draw type|access"
+    r"|procedure|metodo|route",
     Role.SPECIMEN: (
-        r"specimen|specimen type|spec type|spec type desc|specimen desc(ription)?|sample type|spec desc|material|type of specimen"
+        r"specimen|specimen type|spec type|spec type desc|specimen desc(ription)?|sample type|spec desc|material"
+        r"|type of specimen"
         r"|tipo de muestra|tipo muestra|probenart|sample|spec"
     ),
     Role.TEST: (
-        r"test|test name|test desc|exam|examination|procedure name|order|order name|ordered test|order desc(ription)?|test code"
+        r"test|test name|test desc|exam|examination|procedure name|order|order name|ordered test"
+        r"|order desc(ription)?|test code"
         r"|investigation|battery|panel|profile|prueba|estudio|culture type|test description|order code"
     ),
     Role.STATUS: (
-        r"status|stat|result status|res status|report status|rpt status|state|order status|p f c|estado|final prelim|prelim final"
+        r"status|stat|result status|res status|report status|rpt status|state|order status|p f c|estado|final prelim"
+        r"|prelim final"
         r"|result state|report type|resultstatus|final flag"
     ),
     Role.RESULT: (
-        r"result|results|res|result text|result value|culture result|final result|res text|finding|findings|value|result desc"
-        r"|report|report text|interpretation text|outcome|growth|resultado|ergebnis|resultat|culture|result name|cult result"
+        r"result|results|res|result text|result value|culture result|final result|res text|finding|findings|value"
+        r"|result desc"
+        r"|report|report text|interpretation text|outcome|growth|resultado|ergebnis|resultat|culture|result name"
+        r"|cult result"
     ),
     Role.ORGANISM: (
-        r"org|organism|organisms|organism name|org name|organism desc|org desc|isolate|isolate name|microorganism|micro organism"
-        r"|bacteria|pathogen|species|microorganismo|germen|keim|erreger|organisme|organism identified|identified organism"
+        r"org|organism|organisms|organism name|org name|organism desc|org desc|isolate|isolate name|microorganism"
+        r"|micro organism"
+        r"|bacteria|pathogen|species|microorganismo|germen|keim|erreger|organisme|organism identified"
+        r"|identified organism"
         r"|org[a-z]* ?\d|organism ?\d"
     ),
-    Role.ISOLATE: r"isolate (num|no|number|id|seq)|iso (no|num|number)|org (no|num|seq)|organism (no|number|num|seq)|isol no",
-    Role.ANTIBIOTIC: r"ab|abx|antibiotic|antibiotic name|ab name|drug|drug name|antimicrobial|agent|antibiotico|ab code|antibiotic code|suscept drug",
-    Role.QUANTITY: r"quantity|qty|quant|no of bottles|bottles pos(itive)?|pos bottles|positive bottles|bottles positive|num pos|pos of|cantidad",
-    Role.REJECT: r"reject reason|rejection reason|reject|rejected|rejection|cancel reason|cancellation reason|reason|reject code|motivo",
+    Role.ISOLATE: r"isolate (num|no|number|id|seq)|iso (no|num|number)|org (no|num|seq)|organism (no|number|num|seq)"
+    r"|isol no",
+    Role.ANTIBIOTIC: r"ab|abx|antibiotic|antibiotic name|ab name|drug|drug name|antimicrobial|agent|antibiotico"
+    r"|ab code|antibiotic code|suscept drug",
+    Role.QUANTITY: r"quantity|qty|quant|no of bottles|bottles pos(itive)?|pos bottles|positive bottles"
+    r"|bottles positive|num pos|pos of|cantidad",
+    Role.REJECT: r"reject reason|rejection reason|reject|rejected|rejection|cancel reason|cancellation reason|reason"
+    r"|reject code|motivo",
     Role.COMMENTS: r"comments?|notes?|remarks?|free text|result comments?|comentarios?|observaciones|bemerkung",
     Role.FROM: (
-        r"from|from time|start|start time|in ?time|in|time in|entered|entry|moved in|arrived|admit|admit time|start date|from date"
-        r"|transfer in|transfer (date|time|date time)|in dt|in date|from dt|start dt|desde|entrada|begin|begin time|effective from|valid from"
+        r"from|from time|start|start time|in ?time|in|time in|entered|entry|moved in|arrived|admit|admit time"
+        r"|start date|from date"
+        r"|transfer in|transfer (date|time|date time)|in dt|in date|from dt|start dt|desde|entrada|begin|begin time"
+        r"|effective from|valid from"
     ),
     Role.TO: (
-        r"to|to time|end|end time|out ?time|out|time out|left|exit|moved out|until|end date|to date|transfer out|out dt|out date|to dt"
+        r"to|to time|end|end time|out ?time|out|time out|left|exit|moved out|until|end date|to date|transfer out"
+        r"|out dt|out date|to dt"
         r"|end dt|hasta|salida|discharge|discharged|effective to|valid to"
     ),
 }  # fmt: skip

@@ -1,7 +1,7 @@
 """Where a result stands, from the letter or word in the status column.
 
-Letters follow the result status table of HL7 v2 (table 0085: F final, P preliminary, C correction, X cannot be obtained,
-D deleted, W posted wrong, I in process, R not verified, S partial); words are common practice, no source.
+Letters follow the result status of HL7 v2 (table 0085: F final, P preliminary, C correction, X cannot be obtained,
+D deleted, W posted wrong, I in process, R not verified, S partial). Words are common practice, no source.
 """
 
 from __future__ import annotations
@@ -21,26 +21,30 @@ class Standing(IntEnum):
     CORRECTED = 5
 
 
+def _words(text: str) -> frozenset[str]:
+    return frozenset(text.split())
+
+
 _WORDS: dict[Standing, frozenset[str]] = {
-    Standing.PRELIMINARY: frozenset(
-        "p pre prelim preliminary preliminar provisional interim in process i s partial pending r ip o ordered registered"
-        " unverified vorlaufig provisoire preliminaire preliminary report prelim report in progress received".split()
+    Standing.PRELIMINARY: _words(
+        "p pre prelim preliminary preliminar provisional interim i s partial pending r ip o ordered registered"
+        " unverified vorlaufig provisoire preliminaire preliminary report prelim report in progress received"
     )
     | {"in process", "preliminary report", "prelim report", "in progress", "not final"},
-    Standing.FINAL: frozenset(
+    Standing.FINAL: _words(
         "f fin final finalised finalized complete completed verified authorised authorized a released reported resulted"
-        " definitivo endgultig definitif done v u".split()
+        " definitivo endgultig definitif done v u"
     )
     | {"final report", "final result"},
-    Standing.CORRECTED: frozenset(
-        "c cor corr corrected correction amended amend revised modified updated corregido korrigiert corrige".split()
+    Standing.CORRECTED: _words(
+        "c cor corr corrected correction amended amend revised modified updated corregido korrigiert corrige"
     )
     | {"corrected report", "final corrected", "corrected final", "amended report"},
-    Standing.CANCELLED: frozenset(
-        "x can canc cancel cancelled canceled d deleted w void voided nc dnr cancelado annule storniert".split()
+    Standing.CANCELLED: _words(
+        "x can canc cancel cancelled canceled d deleted w void voided nc dnr cancelado annule storniert"
     )
     | {"not done", "not performed", "entered in error"},
-    Standing.REJECTED: frozenset("rej reject rejected rechazado abgelehnt refuse unsuitable".split()),
+    Standing.REJECTED: _words("rej reject rejected rechazado abgelehnt refuse unsuitable"),
 }
 _BY_WORD = {word: standing for standing, words in _WORDS.items() for word in words}
 
