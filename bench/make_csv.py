@@ -36,7 +36,8 @@ copy (
     strftime(collected, '%Y-%m-%d %H:%M') as "COLL_DT",
     strftime(collected + to_minutes((20 + h % 90)::bigint), '%Y-%m-%d %H:%M') as "RECV_DT",
     strftime(collected + to_minutes((40 + h % 90)::bigint), '%Y-%m-%d %H:%M') as "LOAD_DT",
-    case when h % 12 = 0 then strftime(collected + to_minutes((900 + h % 900)::bigint), '%Y-%m-%d %H:%M') end as "POS_DT",
+    case when h % 12 = 0 then strftime(collected + to_minutes((900 + h % 900)::bigint), '%Y-%m-%d %H:%M') end
+      as "POS_DT",
     case when part = 2 then 'ANA' else 'AER' end as "BOTTLE",
     case when h % 5 = 0 then '' else 'C' || (h % 211)::varchar end as "COLLECTOR",
     ['L AC','R AC','L hand','PICC purple','BLOOD',''][1 + (h % 6)::integer] as "SITE",
@@ -47,7 +48,8 @@ copy (
     case when part = 0 then 'P' else 'F' end as "STATUS",
     case
       when part = 0 then 'NO GROWTH AT 1 DAY'
-      when h % 12 = 0 then ['CNS','E.coli','Escherichia coli','STAPH HOMINIS','Klebsiella pneumoniae'][1 + (h % 5)::integer]
+      when h % 12 = 0
+        then ['CNS','E.coli','Escherichia coli','STAPH HOMINIS','Klebsiella pneumoniae'][1 + (h % 5)::integer]
       else 'NO GROWTH AT 5 DAYS'
     end as "RESULT",
     'BC' || (h % 40)::varchar as "LOT"

@@ -45,7 +45,8 @@ def build_tables(
 def _scope_rows(session: Session) -> None:
     """A blank specimen type counts as blood culture only where the file names no other specimen."""
     (foreign, other_tests) = session.one(
-        "select (select count(*) from look_specimens where scope <> 'in'), (select count(*) from look_tests where scope <> 'in')"
+        "select (select count(*) from look_specimens where scope <> 'in'),"
+        " (select count(*) from look_tests where scope <> 'in')"
     )
     blank = "no_specimen_type" if foreign else "in"
     session.do(f"create or replace temp macro blank_specimen_scope() as '{blank}'")

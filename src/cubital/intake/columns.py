@@ -26,7 +26,7 @@ _PREFERRED = ("collecting", "collection", "acc", "name", "desc")
 
 @dataclass(frozen=True, kw_only=True)
 class Column:
-    """One column as recognised: ``index`` from 0, ``label`` as shown to people, ``confidence`` 0 to 1, ``why`` in words."""
+    """One column as recognised: ``index`` from 0, ``label`` as people see it, ``confidence`` 0 to 1."""
 
     index: int
     label: str
@@ -71,7 +71,8 @@ def recognise_columns(
     """Gives each column its role.
 
     What the source's memory says stands above everything. Then the surest bid wins; a bid that another column matches
-    closely is asked. ``needed`` roles that nobody bids for are asked with every free column as a choice; ``unwanted`` roles are not given out.
+    closely is asked. ``needed`` roles that nobody bids for are asked with every
+    free column as a choice; ``unwanted`` roles are not given out.
     """
     width = max(len(headers), 1)
     labels = label_headers(list(headers))

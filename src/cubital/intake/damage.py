@@ -6,13 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from cubital.engine import Session, load_sql
-from cubital.engine.session import quote_name
+from cubital.engine.session import quote_name, quote_text
 from cubital.intake.parsing import FieldMap
 from cubital.intake.reasons import doubt_words
 from cubital.intake.roles import Role
 from cubital.intake.staging import StagedSheet
 
 SHOWN_ROWS = 5
+_ERRORS = r"#(REF!|N/A|VALUE!|NAME\?|DIV/0!|NUM!|NULL!)"
 _NUMBERS = (Role.ACCESSION.value, Role.PATIENT.value)
 _FRACTIONS = frozenset({Role.QUANTITY.value, Role.RESULT.value, Role.ORGANISM.value})
 
@@ -37,7 +38,8 @@ def find_damage(session: Session, fields: FieldMap, sheets: Sequence[StagedSheet
         if name in marked or name in _NUMBERS or _may_hold_fractions(name):
             _find_in_column(session, name, fields.names[name])
     found = session.rows(
-        "select reason, detail, count(*), list(line order by line)[1:$shown] from damaged group by all order by 3 desc, 1, 2",
+        "select reason, detail, count(*), list(line order by line)[1:$shown] from damaged"
+        " group by all order by 3 desc, 1, 2",
         {"shown": SHOWN_ROWS},
     )
     offset = sheets[0].offset
@@ -74,7 +76,7 @@ def _find_in_column(session: Session, name: str, label: str) -> None:
     column = quote_name(name)
     tests = {
         "formula": f"starts_with({column}, '=')",
-        "error_cell": f"starts_with({column}, '#') and regexp_full_match({column}, '#(REF!|N/A|VALUE!|NAME\\?|DIV/0!|NUM!|NULL!)')",
+        "error_cell": f"starts_with({column}, '#') and regexp_full_match({column}, {quote_text(_ERRORS)})",
     }
     if name in _NUMBERS:
         tests[f"{name}_shortened"] = f"is_shortened({column})"
@@ -82,13 +84,15 @@ def _find_in_column(session: Session, name: str, label: str) -> None:
         tests["text_turned_into_date"] = f"length({column}) between 5 and 11 and is_turned_date({column})"
     cases = " ".join(f"when {test} then '{reason}'" for reason, test in tests.items())
     # Damage is rare: the distinct texts are searched first, the rows only where something was found.
-    found = f"select text, case {cases.replace(column, 'text')} end as reason from (select distinct {column} as text from staged)"
+    distinct = f"(select distinct {column} as text from staged)"
+    found = f"select text, case {cases.replace(column, 'text')} end as reason from {distinct}"
     session.do(
         f"create or replace temp table damaged_texts as select text, reason from ({found}) where reason is not null"
     )
     if session.one("select count(*) from damaged_texts")[0]:
         session.do(
-            f"insert into damaged select s.rowid, d.reason, $label from staged s join damaged_texts d on d.text = s.{column}",
+            "insert into damaged select s.rowid, d.reason, $label"
+            f" from staged s join damaged_texts d on d.text = s.{column}",
             {"label": label},
         )
     if name in _NUMBERS:

@@ -11,6 +11,7 @@ from cubital.intake.parsing import FieldMap, MomentPlans
 from cubital.intake.roles import Role
 from cubital.intake.staging import StagedSheet
 
+_TWO_DIGIT_YEAR = r"^\s*\d{1,2}[-/. ](\d{1,2}|\p{L}{3,})[-/. ]\d{2}(\D|$)"
 _PACKAGE = "cubital.intake"
 
 
@@ -43,7 +44,7 @@ def _doubt_times(session: Session, moments: MomentPlans) -> None:
     for plan in moments.plans.values():
         detail = quote_text(plan.label)
         if plan.two_digit_year:
-            test = f"regexp_matches({plan.source}, '^\\s*\\d{{1,2}}[-/. ](\\d{{1,2}}|\\p{{L}}{{3,}})[-/. ]\\d{{2}}(\\D|$)')"
+            test = f"regexp_matches({plan.source}, {quote_text(_TWO_DIGIT_YEAR)})"
             _insert(
                 session, "two_digit_year", "(select rowid as line, * from staged where unkept is null)", test, detail
             )

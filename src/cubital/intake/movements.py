@@ -24,7 +24,7 @@ _UNWANTED = tuple(role for role in Role if role not in (*_NEEDED, Role.TO, Role.
 def read_movements(
     session: Session, path: Path, *, facility: Facility, secret: bytes, memory: SourceMemory, accept: bool
 ) -> Intake:
-    """Reads one file of movements into ``new_movements`` (columns of ``domain.tables.MOVEMENTS``) and ``movement_fates``.
+    """Reads one file of movements into ``new_movements`` (see ``domain.tables``) and ``movement_fates``.
 
     The account counts movements where a culture file counts sets: ``rows == movements + losses``. Rows without a unit
     (a discharge) or a time of arrival are losses; a missing time of leaving is a doubt. Patients get the same keys as
@@ -55,7 +55,8 @@ def read_movements(
 
 def _create_parsed(session: Session, fields: FieldMap, moments: MomentPlans, zone: str) -> None:
     session.do(
-        f"create or replace temp view parsed as select rowid as line, sheet_row, {fields.text(Role.PATIENT)} as patient,"
+        "create or replace temp view parsed as"
+        f" select rowid as line, sheet_row, {fields.text(Role.PATIENT)} as patient,"
         f" {fields.text(Role.UNIT)} as unit, {moments.time('from', zone)} as from_local,"
         f" {moments.time('to', zone)} as to_local, {fields.text(Role.TO)} is not null as left_written from staged"
     )

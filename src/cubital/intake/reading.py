@@ -109,7 +109,7 @@ def read_cultures(
     accept: bool,
     progress: Progress,
 ) -> Intake:
-    """Reads one laboratory file into the tables ``new_sets``, ``new_bottles``, ``new_isolates``, ``row_fates``, ``row_doubts``.
+    """Reads one laboratory file into ``new_sets``, ``new_bottles``, ``new_isolates``, ``row_fates`` and ``row_doubts``.
 
     Parameters
     ----------

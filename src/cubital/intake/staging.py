@@ -123,13 +123,15 @@ def untyped_columns(session: Session, typed: frozenset[str]) -> frozenset[str]:
     if not typed:
         return frozenset()
     names = sorted(typed)
-    counted = ", ".join(
-        f"count({quote_name(name + '_length')}) - count({quote_name(name)})"
-        f" + count(*) filter (where {quote_name(name)} < timestamp '1700-01-01' or {quote_name(name + '_length')} > {ISO_LENGTH})"
-        for name in names
-    )
+    counted = ", ".join(_odd_cells(quote_name(name), quote_name(name + "_length")) for name in names)
     counts = session.one(f"select {counted} from staged")
     return frozenset(name for name, count in zip(names, counts, strict=True) if count)
+
+
+def _odd_cells(column: str, length: str) -> str:
+    """The SQL that counts cells no plain ISO time was made of, or made wrongly: a short year, an offset applied."""
+    wrong = f"{column} < timestamp '1700-01-01' or {length} > {ISO_LENGTH}"
+    return f"count({length}) - count({column}) + count(*) filter (where {wrong})"
 
 
 def _cannot_cut(sheet: SheetText, file_name: str, error: Exception) -> FileProblem:

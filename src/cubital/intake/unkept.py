@@ -24,7 +24,8 @@ def mark_unkept(session: Session, fields: FieldMap) -> None:
     header = f"accession = {quote_text(fields.names[Role.ACCESSION.value])} and ({again or 'true'})"
     cases = (
         f"case when accession is null and {nothing} and surplus is null then 'blank_row'"
-        f" when {header} then 'header_again' when {nothing} then 'note_row' when surplus is not null then 'too_many_cells'"
+        f" when {header} then 'header_again' when {nothing} then 'note_row'"
+        " when surplus is not null then 'too_many_cells'"
         " when starts_with(accession, '=') or starts_with(accession, '#') then 'damaged_accession' end"
     )
     session.do(

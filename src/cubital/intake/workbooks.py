@@ -111,19 +111,15 @@ def _same_table(main: SheetText, other: SheetText) -> bool:
 
 
 def _text(cell: object) -> str:
-    if isinstance(cell, str):
-        return cell
-    if isinstance(cell, bool):
-        return "TRUE" if cell else "FALSE"
+    if cell is None or isinstance(cell, str | bool):
+        return "" if cell is None else str(cell)
     if isinstance(cell, datetime):
         return cell.strftime("%Y-%m-%d" if cell.time() == time() else "%Y-%m-%d %H:%M:%S")
     if isinstance(cell, float | int):
         return _number_text(cell)
     if isinstance(cell, date | time):
         return cell.isoformat()
-    if isinstance(cell, timedelta):
-        return _hours_text(cell)
-    return "" if cell is None else str(cell)
+    return _hours_text(cell) if isinstance(cell, timedelta) else str(cell)
 
 
 def _number_text(number: float) -> str:
