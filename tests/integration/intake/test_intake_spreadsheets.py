@@ -1,4 +1,5 @@
 """Workbooks, and what spreadsheets do to a laboratory's file on the way."""
+# ruff: noqa: DTZ001 -- wall clocks are meant, as a laboratory writes them
 
 from __future__ import annotations
 
