@@ -1,12 +1,13 @@
 """Opens a workspace folder: creates it on first use, brings its records up to date, and knows its secret.
 
-A workspace is one folder that can be copied, moved or backed up whole; nothing in it holds an absolute path.
+A workspace is one folder that can be copied, moved or backed up whole; nothing in it depends on where it lies.
 """
 
 from __future__ import annotations
 
 import hashlib
 import os
+import re
 import secrets
 import sqlite3
 from dataclasses import dataclass
@@ -27,6 +28,7 @@ CULTURES = "cultures"
 ROWS = "rows"
 SECRET_BYTES = 32
 SCHEMA = 2  # the number of the newest migration; kept in the SQLite file as its user_version
+_ESCAPED = re.compile(r"%[0-9A-Fa-f]{2}")  # the table library takes it for an escaped character and looks elsewhere
 WAL_IS_SAFE_FROM = (3, 51, 3)  # earlier versions can, rarely, lose a page when a checkpoint meets a second writer
 
 
@@ -90,6 +92,12 @@ def open_workspace(folder: Path | str, create: bool = True) -> Workspace:
     place = Path(folder).expanduser().absolute()
     if place.exists() and not place.is_dir():
         raise WorkspaceProblem(_("this is a file."), where=str(folder), fix=_("Name a folder for the workspace."))
+    if _ESCAPED.search(str(place)):
+        raise WorkspaceProblem(
+            _("a folder name with a percent sign and two digits, such as %20, cannot hold the tables."),
+            where=str(folder),
+            fix=_("Rename the folder, or choose another one."),
+        )
     schema = _read_schema(place)
     if schema == 0 and not create:
         raise WorkspaceProblem(

@@ -18,7 +18,8 @@ from cubital.workspace.opening import Workspace
 LOCK = "writer.lock"
 PATIENCE_SECONDS = 600.0  # a million rows take seconds; ten minutes means that the other one hangs
 FULL = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG})
-FULL_WORDS = ("no space left", "disk is full", "disk full", "file too large", "quota exceeded")
+CLOSED = frozenset({errno.EACCES, errno.EROFS, errno.EPERM, errno.ENOTDIR, errno.ENAMETOOLONG, errno.ELOOP})
+FULL_WORDS = ("no space left", "disk is full", "disk full", "disk i/o error", "file too large", "quota exceeded")
 CLOSED_WORDS = ("permission denied", "read-only", "readonly", "unable to open database file")
 
 
@@ -100,11 +101,11 @@ def _machine_problem(error: Exception, folder: Path) -> CubitalError | None:
     number = error.errno if isinstance(error, OSError) else None
     if number in FULL or any(words in text for words in FULL_WORDS):
         return MachineProblem(
-            _("the disk is full. Nothing was changed."),
+            _("the disk is full or does not answer. Nothing was changed."),
             where=str(folder),
             fix=_("Make room, or move the workspace to a larger disk, and take the file again."),
         )
-    if number in (errno.EACCES, errno.EROFS, errno.EPERM) or any(words in text for words in CLOSED_WORDS):
+    if number in CLOSED or any(words in text for words in CLOSED_WORDS):
         return WorkspaceProblem(
             _("this folder cannot be written. Nothing was changed."),
             where=str(folder),
