@@ -1,0 +1,85 @@
+"""Starts takings that are to be killed: warm children of one clean process, so that a kill falls into the taking.
+
+Reads one JSON order per line: ``folder``, ``file``, ``facility`` and either ``delay`` (seconds until the kill) or
+``event`` (the child kills itself at that call or return inside the store or the workspace; 0 only counts them) or
+neither: then it may finish. Answers with one JSON line: ``killed``, ``seconds``, ``events``.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import sys
+import time
+from pathlib import Path
+from types import FrameType
+from typing import Any
+
+import deltalake  # noqa: F401 - imported here once, not in every child
+import duckdb  # noqa: F401
+
+from cubital.intake.reading import read_cultures  # noqa: F401
+from cubital.workspace.opening import open_workspace
+from cubital.workspace.taking import take_file
+
+WATCHED = (os.path.join("cubital", "store", ""), os.path.join("cubital", "workspace", ""))
+
+
+class Fuse:
+    """Counts calls and returns inside the watched folders and ends the process at the one it was set to."""
+
+    def __init__(self, event: int) -> None:
+        self.event = event
+        self.count = 0
+
+    def __call__(self, frame: FrameType, _kind: str, _argument: Any) -> None:
+        if not any(folder in frame.f_code.co_filename for folder in WATCHED):
+            return
+        self.count += 1
+        if self.count == self.event:
+            os.kill(os.getpid(), signal.SIGKILL)
+
+
+def take(order: dict[str, Any], report: int) -> None:
+    """In the child: the whole taking, workspace creation included, and the number of events to the parent."""
+    fuse = Fuse(order.get("event", 0))
+    if "event" in order:
+        sys.setprofile(fuse)
+    with open_workspace(Path(order["folder"])) as workspace:
+        take_file(workspace, file=order["file"], facility=order["facility"], timezone="America/Chicago", accept=True)
+    sys.setprofile(None)
+    os.write(report, str(fuse.count).encode())
+
+
+def run(order: dict[str, Any]) -> dict[str, Any]:
+    """In the parent: forks the child, kills it in time if so ordered, and says how it ended."""
+    reading, writing = os.pipe()
+    started = time.perf_counter()
+    child = os.fork()
+    if child == 0:
+        status = 1
+        try:
+            take(order, writing)
+            status = 0
+        finally:
+            os._exit(status)
+    os.close(writing)
+    if "delay" in order:
+        time.sleep(order["delay"])
+        os.kill(child, signal.SIGKILL)
+    _pid, status = os.waitpid(child, 0)
+    events = os.read(reading, 32)
+    os.close(reading)
+    if os.WIFEXITED(status) and os.WEXITSTATUS(status) != 0:
+        raise RuntimeError("the taking failed by itself")
+    return {
+        "killed": os.WIFSIGNALED(status),
+        "seconds": time.perf_counter() - started,
+        "events": int(events or 0),
+    }
+
+
+if __name__ == "__main__":
+    for line in sys.stdin:
+        print(json.dumps(run(json.loads(line))), flush=True)
