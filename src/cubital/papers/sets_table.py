@@ -105,14 +105,16 @@ def _process_columns() -> tuple[Column[JudgedSet], ...]:
             meaning=_("from collection to receipt in the laboratory; empty where it cannot be known"),
         ),
         Column(
-            key="bottles_complete", kind=Kind.YES_NO, values=_yes_no_values(),
-            read=lambda s: None if s.bottles_complete is None else _yes_no(s.bottles_complete),
-            meaning=_("an aerobic and an anaerobic bottle, or a paediatric one; empty where the file does not say"),
+            key="bottles_complete", kind=Kind.CODE,
+            values=_yes_no_values() | {NOT_MEASURABLE: _("the file does not say which bottles there were")},
+            read=lambda s: NOT_MEASURABLE if s.bottles_complete is None else _yes_no(s.bottles_complete),
+            meaning=_("an aerobic and an anaerobic bottle, or a paediatric one"),
         ),
     )  # fmt: skip
 
 
 UNREAD = "unread"
+NOT_MEASURABLE = "not measurable"
 
 
 def _yes_no(value: bool) -> str:
