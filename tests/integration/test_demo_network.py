@@ -12,6 +12,7 @@ from cubital.domain.errors import RequestProblem
 from cubital.judge.api import Scope, count_months, judged_sets
 from cubital.workspace.batches import list_batches
 from cubital.workspace.charters import current_charter
+from cubital.workspace.collecting import current_collection_policy, is_demo
 from cubital.workspace.demo import load_demo
 from cubital.workspace.demo.files import world_file_names, write_world
 from cubital.workspace.demo.truth import CALLED_OFF, SHORTENED
@@ -130,6 +131,7 @@ def test_charter_is_signed_and_policy_approved_by_invented_people(network):
         "medical microbiology",
     ]
     assert current_policy(network).approved_by.startswith("Cleo Marsh")
+    assert current_collection_policy(network).approved_by.startswith("Cleo Marsh")
 
 
 def test_loading_again_adds_nothing(network):
@@ -152,6 +154,7 @@ def test_a_workspace_with_other_data_is_left_alone(tmp_path):
         with pytest.raises(RequestProblem, match="other data"):
             load_demo(workspace)
         assert current_charter(workspace).signatures == ()
+        assert not is_demo(workspace)
 
 
 def test_growth_and_solitary_sets_stand_beside_the_rate(judged):

@@ -8,10 +8,17 @@ from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
+from cubital.bedside.policy_file import example_policy
 from cubital.domain.errors import RequestProblem
 from cubital.domain.words import _
 from cubital.workspace.batches import list_batches
 from cubital.workspace.charters import current_charter, sign_charter
+from cubital.workspace.collecting import (
+    approve_collection_policy,
+    list_collection_policies,
+    mark_demo,
+    save_collection_policy,
+)
 from cubital.workspace.demo.files import WorldFile, world_file_names, write_world
 from cubital.workspace.demo.world import DEFAULT_SEED, EMERGENCY, HOSPITALS, LAST_MONTH, MARROWBY
 from cubital.workspace.moving import take_movements
@@ -32,13 +39,14 @@ APPROVER = "Cleo Marsh, quality committee"
 
 
 def load_demo(workspace: Workspace, *, progress: Progress | None = None, seed: int = DEFAULT_SEED) -> None:
-    """Takes in every file of the network, names its renamed unit, signs its charter and approves its policy.
+    """Takes in every file of the network, names its renamed unit, signs its charter and approves its policies.
 
     Only into a workspace that is empty or holds this network already: the approvals are those of invented people, so
     ``RequestProblem`` where other data are present. A second call adds nothing.
     """
     tell = progress or _tell_nobody
     taken = _files_taken(workspace)
+    mark_demo(workspace)
     if taken != set(world_file_names()):
         tell(_("Inventing the network"), 0.0)
         with tempfile.TemporaryDirectory(prefix="cubital-demo-", ignore_cleanup_errors=True) as folder:
@@ -93,16 +101,29 @@ def _settle(workspace: Workspace) -> None:
         for name, role in SIGNERS:
             sign_charter(workspace, version=charter.version, name=name, role=role, on=SIGNED_ON)
     if not current_policy(workspace).approved_by:
-        _approve_example(workspace)
+        _approve_thresholds(workspace)
+    if not list_collection_policies(workspace):
+        _approve_collecting(workspace)
     if last_place(workspace) is None:
         remember_place(workspace, month=LAST_MONTH, facility=MARROWBY.name, unit=EMERGENCY.label)
 
 
-def _approve_example(workspace: Workspace) -> None:
-    """The example policy, approved for a year from today, under a name that says that it is invented."""
+def _approve_thresholds(workspace: Workspace) -> None:
+    """The example thresholds, under a name that says that they are invented."""
     example = replace(current_policy(workspace), name=_("Example policy of the invented Vellorin network"))
     saved = save_policy(workspace, policy=example)
+    on, review_by = _a_year_from_today()
+    approve_policy(workspace, version=saved.version, approved_by=APPROVER, on=on, review_by=review_by)
+
+
+def _approve_collecting(workspace: Workspace) -> None:
+    """The example of a policy on collecting; only a workspace marked as a demonstration allows it."""
+    saved = save_collection_policy(workspace, policy=example_policy())
+    on, review_by = _a_year_from_today()
+    approve_collection_policy(workspace, version=saved.version, approved_by=APPROVER, on=on, review_by=review_by)
+
+
+def _a_year_from_today() -> tuple[date, date]:
+    """Day of approval and day of review: the demonstration works on any day it is loaded."""
     today = date.today()  # noqa: DTZ011 approvals carry the local day
-    approve_policy(
-        workspace, version=saved.version, approved_by=APPROVER, on=today, review_by=today + timedelta(days=365)
-    )
+    return today, today + timedelta(days=365)
