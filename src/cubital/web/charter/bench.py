@@ -15,7 +15,7 @@ from cubital.web.running import Job, jobs
 from cubital.workspace.judging import run_bench
 from cubital.workspace.snapshots import last_batch_number
 
-MOVES_ON_A_PAGE = 100
+MOVES_ON_A_PAGE = 50
 PATIENCE_SECONDS = 1.5  # a month is counted in less; two years of three hospitals are not
 KEPT = 8
 
