@@ -33,10 +33,10 @@ def judge_sets(session: Session, charter: Charter, *, scope: Scope | None = None
 
 
 def make_series(session: Session, parts: Predicates) -> None:
-    """The table ``series(set_id, series_id, series_size)`` from ``sitting(set_id, facility, patient_key, place)``."""
-    values = {"reach": parts.reach}
-    for step in ("islands", "heads", "series"):
-        session.do(judge_sql(step), values)
+    """The table ``series(set_id, series_id, series_size)`` from ``sitting(set_id, home, patient_key, place)``."""
+    session.do(judge_sql("islands"), {"reach": parts.reach})
+    session.do(judge_sql("heads"), {"reach": parts.reach})
+    session.do(judge_sql("series"))
 
 
 def decide_suspects(session: Session, charter: Charter) -> None:

@@ -1,16 +1,11 @@
--- Sets of a patient without a gap wider than the reach. An island no longer than the reach is one series.
+-- Sets of a patient without a gap wider than the reach stand in one island, which goes by the place of its first set.
 create or replace temp table islands as
 with gaps as (
-    select *, lag(place) over (partition by facility, patient_key order by place) as before
+    select *, lag(place) over (partition by patient_key, home order by place) as before
     from sitting
-),
-numbered as (
-    select * exclude (before), count(*) filter (before is null or place - before > $reach) over (
-        partition by facility, patient_key order by place rows unbounded preceding
-    ) as island
-    from gaps
 )
-select set_id, facility, patient_key, island, place,
-    min(place) over whole as first_place, max(place) over whole as last_place
-from numbered
-window whole as (partition by facility, patient_key, island)
+select set_id, home, patient_key, place,
+    max(case when before is null or place - before > $reach then place end) over (
+        partition by patient_key, home order by place rows unbounded preceding
+    ) as first_place
+from gaps
