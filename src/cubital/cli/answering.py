@@ -22,7 +22,13 @@ def figure_words(figure: Figure) -> str:
     spread = ""
     if figure.low is not None and figure.high is not None:
         spread = f" ({write(figure.low)} to {write(figure.high)})"
-    counts = f", {figure.numerator:,} of {figure.denominator:,}" if figure.denominator is not None else ""
+    counts = ""
+    if figure.denominator is not None:
+        counts = (
+            f", of {figure.denominator:,}"
+            if figure.numerator is None
+            else f", {figure.numerator:,} of {figure.denominator:,}"
+        )
     return f"{figure.label}: {value}{spread}{counts}"
 
 
