@@ -101,7 +101,10 @@ def fill(ctx: click.Context, bottle: str, volume: str, example: bool, as_json: b
 
 @click.command()
 @click.argument("sheet", type=click.Path(path_type=Path, dir_okay=False))
-@click.option("--tare", type=click.Choice([kind.value for kind in TareKind]), default="lot", show_default=True)
+@click.option(
+    "--tare", type=click.Choice([kind.value for kind in TareKind]), default="lot", show_default=True,
+    help="Where the empty weight comes from: weighed for each bottle, for the lot, or from the catalogue.",
+)  # fmt: skip
 @click.option("--density", type=float, default=BLOOD_DENSITY_G_ML, show_default=True, help="Blood, g/mL.")
 @click.option("--tare-aerobic", type=float, help="Empty weight of an aerobic bottle, g, where the sheet has none.")
 @click.option("--tare-anaerobic", type=float, help="Empty weight of an anaerobic bottle, g.")
@@ -134,7 +137,9 @@ def weigh(
 @click.option("--accession", default="0123456789", show_default=True, help="What the barcode holds.")
 @click.option("--sheet", type=click.Path(path_type=Path, dir_okay=False), help="Write the true-size sheet (PDF) there.")
 @click.option("--picture", type=click.Path(path_type=Path, dir_okay=False), help="Write the position (SVG) there.")
-@click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True)
+@click.option(
+    "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Size of the paper."
+)
 @example_option
 @json_option
 @click.pass_context
@@ -185,7 +190,7 @@ def step(ctx: click.Context, situation: str, example: bool, as_json: bool) -> No
 
 @click.command()
 @click.argument("device")
-@click.option("--sets", type=int, default=2, show_default=True)
+@click.option("--sets", type=int, default=2, show_default=True, help="How many sets will be drawn.")
 @example_option
 @json_option
 @click.pass_context
@@ -210,7 +215,9 @@ def card(ctx: click.Context, out: Path, example: bool) -> None:
 @click.argument("kind", type=click.Choice(SHEETS))
 @click.argument("out", type=click.Path(path_type=Path, dir_okay=False))
 @click.option("--bottle", default="adult_aerobic", show_default=True, help="For the stop line: which bottle.")
-@click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True)
+@click.option(
+    "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Size of the paper."
+)
 @example_option
 @click.pass_context
 def sheet(ctx: click.Context, kind: str, out: Path, bottle: str, paper: str, example: bool) -> None:

@@ -10,7 +10,10 @@ from cubital.cli.shared import opened, progress_to_terminal, say
 
 DEFAULT_PORT = 8765
 
-port_option = click.option("--port", type=click.IntRange(1024, 65535), default=DEFAULT_PORT, show_default=True)
+port_option = click.option(
+    "--port", type=click.IntRange(1024, 65535), default=DEFAULT_PORT, show_default=True,
+    help="The port of the pages; another one where this is taken.",
+)  # fmt: skip
 browser_option = click.option("--browser/--no-browser", default=True, help="Open the page in the browser.")
 
 

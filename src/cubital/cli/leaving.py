@@ -10,7 +10,9 @@ from cubital.cli.shared import MONTH, facility_option, opened, unit_option
 from cubital.workspace.places import last_place, list_places
 
 OUT_FILE = click.Path(path_type=Path, dir_okay=False)
-paper_option = click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True)
+paper_option = click.option(
+    "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Size of the paper."
+)
 
 
 @click.group()
