@@ -6,7 +6,7 @@ import inspect
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from enum import StrEnum
+from enum import Enum, StrEnum
 
 MEMBER = re.compile(r'^\s+(?P<name>[A-Z0-9_]+)\s*=\s*"[^"]*"\s*(?:#\s*(?P<words>.*))?$', re.MULTILINE)
 
@@ -42,7 +42,9 @@ def paragraphs(thing: object) -> list[str]:
 
 
 def first_sentence(thing: object) -> str:
-    """The first line of a docstring."""
+    """The first line of a docstring; the words of an enumeration that has none."""
+    if isinstance(thing, type) and issubclass(thing, Enum) and not paragraphs(thing):
+        return "One of " + ", ".join(f"`{member.value}`" for member in thing)
     return next(iter(paragraphs(thing)), "")
 
 
