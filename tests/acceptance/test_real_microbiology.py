@@ -7,7 +7,6 @@ calendar month means anything. The counts were taken from the file by hand with 
 from __future__ import annotations
 
 import csv
-from collections import Counter
 
 import pandas
 import pytest
