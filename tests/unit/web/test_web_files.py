@@ -60,7 +60,6 @@ def answer(client, address: str, **fields):
         ({"file": None}, "Please choose a file."),
         ({"file": SimpleUploadedFile("x.csv", b"")}, "This file is empty."),
         ({"facility": ""}, "Please write the hospital's name."),
-        ({"timezone": ""}, "This hospital is new here. Please say in which time zone its clocks run."),
         ({"timezone": "Chicago time"}, "There is no time zone of this name."),
         ({"kind": ""}, "Please say what is in the file."),
     ],
@@ -76,7 +75,7 @@ def test_a_file_is_shown_with_its_account_before_anything_is_stored(browser, wor
     said = words_of(browser.get(drop(browser)))
     assert "21 rows in, 11 sets out. Use this file, or send it back?" in said
     assert "a further bottle of a set already counted 9" in said
-    assert "Using it would add 11 sets, correct 0 and leave 0 as they are." in said
+    assert "Using it would add 11 sets, correct 0 and leave 0 as they are" in said
     assert list_batches(workspace) == ()
 
 
@@ -244,3 +243,23 @@ def test_a_stranger_sees_no_files(stranger, path):
 def test_a_stranger_leaves_no_file(stranger, workspace):
     assert stranger.post("/files", form()).status_code == 403
     assert list((workspace.folder / "inbox").iterdir()) == []
+
+
+def test_a_file_chosen_with_a_wrong_field_has_to_be_chosen_again_and_this_is_said(browser):
+    assert "Please choose the file once more as well" in words_of(browser.post("/files", form(facility="")))
+
+
+def test_a_new_hospitals_time_zone_is_asked_on_the_next_page_and_the_file_is_kept(browser):
+    address = drop(browser, timezone="")
+    page = browser.get(address)
+    assert page.status_code == 409
+    assert "In which time zone are the clocks of Marrowby General?" in words_of(page)
+    said = words_of(answer(browser, address, do="look", **{"answer-timezone": "America/Chicago"}))
+    assert "21 rows in, 11 sets out." in said
+
+
+def test_a_wrong_time_zone_is_refused_and_asked_for_again(browser):
+    address = drop(browser, timezone="")
+    wrong = answer(browser, address, do="look", **{"answer-timezone": "Chicago time"})
+    assert "'Chicago time' is no time zone." in words_of(wrong)
+    assert "In which time zone" in words_of(answer(browser, address, do="look"))

@@ -14,6 +14,7 @@ from cubital.domain.words import _
 from cubital.web.desk import the_workspace
 from cubital.web.files.arrivals import Arrival, arrivals
 from cubital.web.files.checking import answers_given, confirmations_given, roles_given, unanswered
+from cubital.web.files.forms import named_timezones
 from cubital.web.files.look_words import Look, look_words
 from cubital.web.files.working import source_name, start_look, start_taking
 from cubital.web.running import Job
@@ -32,9 +33,9 @@ def show_arrival(request: HttpRequest, key: str) -> HttpResponse:
     try:
         look = look_at(job)
     except QuestionsOpen as asked:
-        return render(request, "files/check.html", {"arrival": arrival, "questions": asked.questions}, status=409)
+        return _show_questions(request, arrival, asked)
     except CubitalError as problem:
-        return render(request, "files/sent_back.html", {"arrival": arrival, "problem": problem}, status=400)
+        return _show_problem(request, arrival, problem)
     return show_check(request, arrival, look)
 
 
@@ -112,11 +113,22 @@ def _after_taking(request: HttpRequest, arrival: Arrival) -> HttpResponse:
         report = arrival.taking.outcome()
     except QuestionsOpen as asked:
         arrival.taking = None
-        return render(request, "files/check.html", {"arrival": arrival, "questions": asked.questions}, status=409)
+        return _show_questions(request, arrival, asked)
     except CubitalError as problem:
         arrival.taking = None
-        return render(request, "files/sent_back.html", {"arrival": arrival, "problem": problem}, status=400)
+        return _show_problem(request, arrival, problem)
     arrivals.discard(arrival)
     if report.already_taken:
         messages.info(request, _("This file was taken in before. Nothing was changed."))
     return redirect("batch", number=report.batch)
+
+
+def _show_questions(request: HttpRequest, arrival: Arrival, asked: QuestionsOpen) -> HttpResponse:
+    context = {"arrival": arrival, "questions": asked.questions, "timezones": named_timezones()}
+    return render(request, "files/check.html", context, status=409)
+
+
+def _show_problem(request: HttpRequest, arrival: Arrival, problem: CubitalError) -> HttpResponse:
+    """Says why; an answer that may have caused it is asked for again on the next try."""
+    arrival.answers.clear()
+    return render(request, "files/sent_back.html", {"arrival": arrival, "problem": problem}, status=400)

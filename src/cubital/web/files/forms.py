@@ -14,8 +14,13 @@ from cubital.web.plain_forms import PlainForm
 ACCEPTED = ".csv,.tsv,.txt,.gz,.xlsx,.xls,.xlsm,.ods"
 
 
+def named_timezones() -> list[str]:
+    """Every time zone that is written as a place."""
+    return sorted(zone for zone in available_timezones() if "/" in zone and not zone.startswith("Etc/"))
+
+
 class DropForm(PlainForm):
-    """A file and whose it is. The time zone is asked once for a hospital and remembered."""
+    """A file and whose it is. The time zone is asked once for a hospital, here or on the next page."""
 
     file = forms.FileField(widget=forms.FileInput(attrs={"accept": ACCEPTED, "data-drop": "yes"}))
     facility = forms.CharField(
@@ -26,10 +31,6 @@ class DropForm(PlainForm):
     )
     kind = forms.ChoiceField(widget=forms.RadioSelect)
     source = forms.CharField(required=False, max_length=200)
-
-    def __init__(self, *args: Any, known: dict[str, str], **kwargs: Any) -> None:
-        self.known = known  # facility in lower case: its time zone
-        super().__init__(*args, **kwargs)
 
     def say(self) -> None:
         self.fields["kind"].choices = [  # type: ignore[attr-defined]
@@ -73,9 +74,8 @@ class DropForm(PlainForm):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
-        facility = " ".join(cleaned.get("facility", "").split()).casefold()
-        if facility and facility not in self.known and not cleaned.get("timezone") and "timezone" not in self.errors:
-            self.add_error("timezone", _("This hospital is new here. Please say in which time zone its clocks run."))
+        if self.errors and cleaned.get("file"):
+            raise forms.ValidationError(_("Please choose the file once more as well: a browser does not keep it."))
         return cleaned
 
 

@@ -123,7 +123,10 @@ def change_words(preview: Preview) -> str:
         return _("This very file was taken in before, as batch {number}.").format(number=preview.already_taken)
     if preview.plan is None:
         return ""
-    words = _("Using it would add {added} sets, correct {changed} and leave {unchanged} as they are.")
+    words = _(
+        "Using it would add {added} sets, correct {changed} and leave {unchanged} as they are, cancelled and rejected "
+        "specimens included."
+    )
     plan = preview.plan
     return words.format(
         added=grouped_words(plan.added), changed=grouped_words(plan.changed), unchanged=grouped_words(plan.unchanged)
