@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+import zipfile
 
 import pytest
 from openpyxl import load_workbook
@@ -105,6 +106,14 @@ def test_the_spreadsheet_holds_the_sets_of_the_month(reader):
     assert len(rows) == 6
     response.close()
     book.close()
+
+
+def test_the_frozen_copy_holds_the_answer_the_sets_and_their_fingerprints(reader):
+    response = reader.get(f"/month/frozen.zip?{NOVEMBER}")
+    with zipfile.ZipFile(io.BytesIO(b"".join(response.streaming_content))) as packed:
+        names = {name.split("/", 1)[1] for name in packed.namelist() if not name.endswith("/")}
+    response.close()
+    assert {"answer.json", "sets.csv", "charter.json", "fingerprints.txt"} <= names
 
 
 def test_nothing_made_for_the_person_stays_on_the_disk(reader, filled):

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import shutil
+from pathlib import Path
+
 from django.core.paginator import Paginator
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -61,6 +64,21 @@ def spreadsheet(request: HttpRequest) -> FileResponse:
             unit=asked.unit,
         ),
     )  # fmt: skip
+
+
+@require_GET
+def frozen(request: HttpRequest) -> FileResponse:
+    """The month frozen for good: answer, sets, charter and fingerprints in one packed folder."""
+    _places, asked = find_asked(request)
+    return send_made_file(f"month-{asked.month}-frozen.zip", lambda out: _freeze(asked, out))
+
+
+def _freeze(asked: Asked, out: Path) -> None:
+    from cubital.workspace.freezing import export_month_snapshot
+
+    folder = out.with_suffix("")
+    export_month_snapshot(the_workspace(), month=asked.month, facility=asked.facility, unit=asked.unit, out=folder)
+    shutil.make_archive(str(folder), "zip", folder.parent, folder.name)
 
 
 def find_asked(request: HttpRequest) -> tuple[Places, Asked]:

@@ -10,5 +10,6 @@ urlpatterns = [
     path("", views.show_month, name="month"),
     path("/sets", take_along.every_set, name="month-sets"),
     path("/paper.pdf", take_along.paper, name="month-paper"),
+    path("/frozen.zip", take_along.frozen, name="month-frozen"),
     path("/sets.xlsx", take_along.spreadsheet, name="month-spreadsheet"),
 ]

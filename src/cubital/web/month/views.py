@@ -76,5 +76,6 @@ def head(places: Places, asked: Asked) -> dict[str, Any]:
             "letter": asked.url("month-paper", paper="letter"),
             "spreadsheet": asked.url("month-spreadsheet"),
             "sets": asked.url("month-sets"),
+            "frozen": asked.url("month-frozen"),
         },
     }
