@@ -60,6 +60,7 @@ layers: setup-dev
 
 generated: setup-dev
 	$(PY) tools/make_reference.py --check
+	$(PY) tools/make_catalogue.py --check
 
 docs: setup-dev ## Write the generated reference pages anew.
 	$(PY) tools/make_reference.py

@@ -1,3 +1,60 @@
-"""Cubital: how blood is collected for culture, from the laboratory's file to the sentence for the meeting."""
+"""Cubital: how blood is collected for culture, from the laboratory's file to the sentence for the meeting.
+
+Everything that the command line and the pages do is here for Python too::
+
+    import cubital
+
+    with cubital.open_workspace("a folder") as workspace:
+        cubital.take_file(workspace, file="marrowby.csv", facility="Marrowby General", timezone="America/Chicago")
+        print(cubital.month_answer(workspace, month="2025-11").sentence)
+
+Names are loaded when they are first used, so that ``import cubital`` costs nothing.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import Any
 
 __version__ = "0.1.0"
+
+PUBLIC = {
+    "open_workspace": "cubital.workspace.opening",
+    "take_file": "cubital.workspace.taking",
+    "preview_file": "cubital.workspace.taking",
+    "take_movements": "cubital.workspace.moving",
+    "rename_unit": "cubital.workspace.units",
+    "list_batches": "cubital.workspace.batches",
+    "month_answer": "cubital.workspace.months",
+    "signal_answer": "cubital.workspace.months",
+    "run_bench": "cubital.workspace.judging",
+    "current_charter": "cubital.workspace.charters",
+    "save_charter": "cubital.workspace.charters",
+    "sign_charter": "cubital.workspace.charters",
+    "published_charters": "cubital.reference.charters",
+    "current_policy": "cubital.workspace.policies",
+    "export_sets": "cubital.workspace.exports",
+    "export_month_snapshot": "cubital.workspace.freezing",
+    "print_unit": "cubital.workspace.printing",
+    "print_charter": "cubital.workspace.printing",
+    "read_result": "cubital.intake.results",
+    "answer_plan": "cubital.bedside.answering",
+    "answer_split": "cubital.bedside.answering",
+    "answer_stop_line": "cubital.bedside.fill_answer",
+    "answer_label": "cubital.bedside.label_answer",
+    "read_policy": "cubital.bedside.policy_file",
+    "example_policy": "cubital.bedside.policy_file",
+}
+"""Each public name and the module that holds it."""
+
+__all__ = ["PUBLIC", "__version__", *PUBLIC]  # noqa: PLE0604 -- the names are in the table above
+
+
+def __getattr__(name: str) -> Any:
+    if name in PUBLIC:
+        return getattr(import_module(PUBLIC[name]), name)
+    raise AttributeError(f"cubital has no '{name}'; it has: {', '.join(PUBLIC)}")
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *PUBLIC})
