@@ -62,13 +62,15 @@ def _true_set(draw: Draw, episode: Sequence[Draw]) -> TrueSet:
 def expected_class(draw: Draw, episode: Sequence[Draw]) -> str:
     """The class by the default charter, for a draw among the draws of its episode.
 
-    The default charter: one of several within 24 hours, all ages, the same commensal in two sets or mixed growth to
+    The default charter: one of several within 24 hours, adults, the same commensal in two sets or mixed growth to
     adjudicate, different commensals contaminated, solitary commensals apart.
     """
     if draw.call_off:
         return CALLED_OFF
     if draw.damage is Damage.ACCESSION:
         return SHORTENED
+    if draw.unit.children:
+        return SetClass.OUTSIDE
     if not draw.organisms:
         return SetClass.NO_GROWTH
     return _class_of_growth(draw, episode)
