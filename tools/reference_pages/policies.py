@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from cubital.workspace.example_policy import build_example_policy
-
 from reference_pages.markdown import Page, table
 
 INTRODUCTION = """
