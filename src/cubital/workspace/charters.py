@@ -12,7 +12,7 @@ from cubital.workspace import records
 from cubital.workspace.opening import Workspace
 from cubital.workspace.writing import note_change, one_transaction
 
-DEFAULT_CHARTER = "a_one_of_several_all_sets"
+DEFAULT_CHARTER = "cdc_3658_all_sets"
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -60,7 +60,7 @@ def test_a_hospital_and_the_network_have_a_page_too(workspace, tmp_path):
 def test_the_charters_page_counts_the_four_definitions_on_this_data(workspace, tmp_path):
     print_charter(workspace, out=tmp_path / "charter.pdf", today=TODAY)
     words = one_page(tmp_path / "charter.pdf")
-    for counts in ("4 of 19", "4 of 14", "7 of 19", "10 of 19"):  # the story's numbers and its one child
+    for counts in ("4 of 18", "4 of 14", "6 of 18", "9 of 18"):  # the story's numbers: adults only
         assert counts in words
     assert words.count("(this charter)") == 1
     assert current_charter(workspace).fingerprint in words
@@ -116,9 +116,9 @@ def test_single_sets_are_judged_only_where_adults_are_counted(tmp_path):
         approve_policy(
             opened, version=version, approved_by="C. Verrin", on=date(2025, 11, 1), review_by=date(2026, 11, 1)
         )
-        assert "solitary_by_episode" not in policy_lines(opened, TODAY)
-        save_charter(opened, charter=replace(current_charter(opened).charter, population=Population.ADULTS))
         assert policy_lines(opened, TODAY)["solitary_by_episode"] == 0.2
+        save_charter(opened, charter=replace(current_charter(opened).charter, population=Population.EVERYONE))
+        assert "solitary_by_episode" not in policy_lines(opened, TODAY)
 
 
 def test_a_place_that_cannot_be_written_keeps_what_was_there(workspace, tmp_path, monkeypatch):
