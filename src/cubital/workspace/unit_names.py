@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -11,7 +12,9 @@ from cubital.store.places import UnitLabel
 from cubital.workspace import records
 from cubital.workspace.opening import Workspace
 
-SHORT_LABEL = 3  # up to so many letters a word is taken for an abbreviation: ED, ICU
+SHORT_WORD = 3  # up to so many letters a word is taken for an abbreviation: ED, ICU
+_WORD = re.compile(r"[^\W\d_]+")
+_SMALL_WORDS = frozenset({"of", "the", "and", "for", "in", "on", "de", "del", "la", "el", "y"})
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -91,15 +94,15 @@ def join_labels(renames: Sequence[Rename]) -> Mapping[tuple[str, str], str]:
 
 
 def label_words(key: str) -> str:
-    """A tidied label in its best-looking case: ``ED``, ``5 West``, ``A&E``, ``Med Onc``."""
-    if not key:
-        return _("unit not known")
-    return " ".join(_cased(word) for word in key.split())
+    """A tidied label in its best-looking case: ``ED``, ``5 West``, ``A&E``, ``Care of the Elderly``."""
+    return _WORD.sub(_cased, key) if key else _("unit not known")
 
 
-def _cased(word: str) -> str:
-    short = len(word) <= SHORT_LABEL or word.endswith("icu")
-    return word.upper() if short or not word.isalpha() else word.capitalize()
+def _cased(word: re.Match[str]) -> str:
+    text = word[0]
+    if text in _SMALL_WORDS and word.start() > 0:
+        return text
+    return text.upper() if len(text) <= SHORT_WORD or text.endswith("icu") else text.capitalize()
 
 
 def _name_of(names: Mapping[tuple[str, str], str], facility: str, key: str) -> str:
