@@ -29,13 +29,15 @@ class Damage:
     first_rows: tuple[int, ...]
 
 
-def find_damage(session: Session, fields: FieldMap, sheets: Sequence[StagedSheet]) -> list[Damage]:
+def find_damage(
+    session: Session, fields: FieldMap, sheets: Sequence[StagedSheet], *, marked: bool = True
+) -> list[Damage]:
     """Every kind of damage with its rows; also creates ``damaged(line, reason, detail)``, detail being the column."""
     session.do("create or replace temp table damaged (line bigint, reason varchar, detail varchar)")
     texts = [name for name in fields.names if name not in fields.typed]
-    marked = _with_marks(session, texts)
+    suspicious = _with_marks(session, texts) if marked and texts else set()
     for name in texts:
-        if name in marked or name in _NUMBERS or _may_hold_fractions(name):
+        if name in suspicious or name in _NUMBERS or _may_hold_fractions(name):
             _find_in_column(session, name, fields.names[name])
     found = session.rows(
         "select reason, detail, count(*), list(line order by line)[1:$shown] from damaged"

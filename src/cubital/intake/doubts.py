@@ -15,12 +15,19 @@ _TWO_DIGIT_YEAR = r"^\s*\d{1,2}[-/. ](\d{1,2}|\p{L}{3,})[-/. ]\d{2}(\D|$)"
 _PACKAGE = "cubital.intake"
 
 
-def find_doubts(session: Session, fields: FieldMap, moments: MomentPlans, *, sheets: Sequence[StagedSheet]) -> None:
+def find_doubts(
+    session: Session,
+    fields: FieldMap,
+    moments: MomentPlans,
+    *,
+    sheets: Sequence[StagedSheet],
+    marked: bool = True,
+) -> None:
     """Creates ``row_doubts(row, sheet, reason, detail)``; needs every table of ``building.build_tables``.
 
     ``detail`` carries the column for damage and the organism's text for names read with doubt, never a patient's value.
     """
-    find_damage(session, fields, sheets)
+    find_damage(session, fields, sheets, marked=marked)
     values = {"has_patients": fields.has(Role.PATIENT), "has_results": not fields.organisms}
     session.do(load_sql(_PACKAGE, "doubts"), values)
     if fields.has(Role.BIRTH):

@@ -8,10 +8,14 @@ from cubital.intake.parsing import FieldMap
 from cubital.intake.roles import Role
 
 
-def mark_unkept(session: Session, fields: FieldMap) -> None:
-    """Fills ``staged.unkept`` with the reason for every row that cannot be a specimen, and unwraps ``="005001"``."""
+def mark_unkept(session: Session, fields: FieldMap, *, marked: bool) -> None:
+    """Fills ``staged.unkept`` with the reason for every row that cannot be a specimen, and unwraps ``="005001"``.
+
+    ``marked`` is false when no cell of the file can begin with ``=`` or ``#``; the macros must be loaded.
+    """
     names = list(fields.names)
-    _unwrap_formulas(session, [name for name in names if name not in fields.typed])
+    if marked:
+        _unwrap_formulas(session, [name for name in names if name not in fields.typed])
     if Role.ACCESSION.value not in names:
         return
     others = [quote_name(name) for name in names if name != Role.ACCESSION.value] or ["null"]
@@ -23,13 +27,13 @@ def mark_unkept(session: Session, fields: FieldMap) -> None:
     )
     header = f"accession = {quote_text(fields.names[Role.ACCESSION.value])} and ({again or 'true'})"
     cases = (
-        f"case when accession is null and {nothing} and surplus is null then 'blank_row'"
-        f" when {header} then 'header_again' when {nothing} then 'note_row'"
-        " when surplus is not null then 'too_many_cells'"
-        " when starts_with(accession, '=') or starts_with(accession, '#') then 'damaged_accession' end"
+        f"case when accession is null and {nothing} and not surplus then outside_code('blank_row')"
+        f" when {header} then outside_code('header_again') when {nothing} then outside_code('note_row')"
+        " when surplus then outside_code('too_many_cells')"
+        " when starts_with(accession, '=') or starts_with(accession, '#') then outside_code('damaged_accession') end"
     )
     session.do(
-        f"update staged set unkept = {cases} where ({nothing}) or surplus is not null or ({header})"
+        f"update staged set unkept = {cases} where ({nothing}) or surplus or ({header})"
         " or starts_with(accession, '=') or starts_with(accession, '#')"
     )
 

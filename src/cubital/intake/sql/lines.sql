@@ -25,9 +25,9 @@ select
   m.method,
   r.reading,
   coalesce(r.growth, 0)::tinyint as growth,
-  try_cast(replace(p.fill_ml, ',', '.') as double) as fill_ml,
+  case when contains(p.fill_ml, ',') then try_cast(replace(p.fill_ml, ',', '.') as double) else try_cast(p.fill_ml as double) end as fill_ml,
   x.reject,
-  p.isolate_no,
+  case when p.isolate_no is not null then hash(p.isolate_no) end as isolate_no,
   p.antibiotic is not null as antibiotic
 from scoped p
 left join accessions a on a.accession = p.accession

@@ -94,3 +94,14 @@ create or replace macro is_turned_date(x) as
 create or replace macro is_placeholder(day) as
   day in (date '1900-01-01', date '1900-01-02', date '1899-12-30', date '1899-12-31', date '1901-01-01', date '1800-01-01',
     date '1850-01-01', date '0001-01-01', date '1753-01-01', date '9999-12-31', date '9999-01-01', date '2999-12-31');
+
+-- Why a row is no routine blood culture, as a small number: a million texts would cost more than all else.
+create or replace macro outside_reasons() as
+  ['blank_row', 'header_again', 'note_row', 'too_many_cells', 'damaged_accession', 'no_accession', 'other_specimen',
+   'no_specimen_type', 'other_test', 'stain_row'];
+
+create or replace macro outside_code(reason) as
+  list_position(outside_reasons(), reason)::tinyint;
+
+create or replace macro outside_reason(code) as
+  outside_reasons()[code];

@@ -6,7 +6,7 @@ create or replace temp view fates as
 select
   l.line,
   case
-    when l.outside is not null then l.outside
+    when l.outside is not null then outside_reason(l.outside)
     when v.dead = 1 then 'cancelled'
     when v.dead = 2 then 'rejected'
     when r.reason is not null then r.reason
