@@ -18,7 +18,7 @@ from cubital.intake.workbooks import read_workbook
 class OpenedFile:
     """The readable tables of one file and how they were found.
 
-    ``lines`` is counted for text files only. ``left_out`` names sheets without a usable table and how
+    ``lines`` is counted for text files only; ``marked`` is false when neither ``=`` nor ``#`` occurs in the file. ``left_out`` names sheets without a usable table and how
     many rows they have.
     """
 
@@ -29,6 +29,7 @@ class OpenedFile:
     left_out: tuple[tuple[str, int], ...] = ()
     notes: tuple[str, ...] = ()
     lines: int = 0
+    marked: bool = True
 
     @property
     def main(self) -> SheetText:
@@ -63,6 +64,7 @@ def open_file(path: Path, scratch: Path) -> OpenedFile:
         sheets=(sheet,),
         notes=source.notes,
         lines=copy.lines,
+        marked=copy.marked,
     )
 
 

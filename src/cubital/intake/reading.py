@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -85,7 +86,7 @@ def prepare_file(
     (rows,) = session.one("select count(*) from staged")
     check_quotes(file.main, lines=file.lines - file.main.header_row, rows=rows, file_name=file.name)
     session.do(load_sql("cubital.intake", "macros"))
-    mark_unkept(session, fields)
+    mark_unkept(session, fields, marked=file.marked)
     plans, asked = _settle_dates(session, fields, sheets, file=file, memory=memory, accept=accept)
     questions = [*recognition.questions, *asked, *([] if accept else recognition.proposed)]
     return Prepared(
@@ -134,7 +135,9 @@ def read_cultures(
     """
     zone = find_zone(facility.timezone)
     progress(_("Reading the file"), 0.0)
-    prepared = prepare_file(session, path, memory=memory, accept=accept)
+    with ThreadPoolExecutor(max_workers=1) as beside:
+        fingerprint = beside.submit(file_fingerprint, path) if path.is_file() else None
+        prepared = prepare_file(session, path, memory=memory, accept=accept)
     if prepared.questions:
         raise QuestionsOpen(prepared.questions, where=prepared.file.name)
     progress(_("Keying patients and reading results"), 0.4)
@@ -151,12 +154,12 @@ def read_cultures(
         several_lines=prepared.fields.result_columns > 1,
     )
     progress(_("Naming what is doubtful"), 0.85)
-    find_doubts(session, prepared.fields, prepared.moments, sheets=prepared.sheets)
+    find_doubts(session, prepared.fields, prepared.moments, sheets=prepared.sheets, marked=prepared.file.marked)
     progress(_("Accounting for every row"), 0.95)
     intake = Intake(
         reconciliation=reconcile(session),
         memory=lessons(prepared.recognition, memory),
-        fingerprint=file_fingerprint(path),
+        fingerprint=fingerprint.result() if fingerprint else "",
         notes=prepared.notes,
     )
     progress(_("Done"), 1.0)

@@ -60,7 +60,7 @@ def stage_sheets(
     if session.one("select current_setting('preserve_insertion_order')")[0] is not True:
         raise ValueError("reading a file needs a session opened with ordered=True")
     shape = ", ".join(f"{quote_name(name)} varchar" for name in columns)
-    session.do(f"create or replace table staged ({shape}, surplus varchar, sheet_row bigint, unkept varchar)")
+    session.do(f"create or replace table staged ({shape}, surplus boolean, sheet_row bigint, unkept tinyint)")
     staged, line = [], 0
     for sheet in sheets:
         session.do(f"insert into staged {_select(sheet, columns, typed)}") if len(sheets) > 1 else _stage_only(
@@ -97,14 +97,14 @@ def _select(sheet: SheetText, columns: Mapping[str, str], typed: frozenset[str])
         place = labels.index(tidy_header(label)) if tidy_header(label) in labels else None
         text = "null::varchar" if place is None else f"c{place + first}"
         if place is not None and name in IDENTIFIERS:
-            text = f"nullif(trim({text}), '')"
+            text = f"case when starts_with({text}, ' ') or ends_with({text}, ' ') then nullif(trim({text}), '') else {text} end"
         cells += _typed_cells(name, text) if name in typed else [f"{text} as {quote_name(name)}"]
     width = len(sheet.headers) + first
-    surplus = f"coalesce({', '.join(f'c{width + i}' for i in range(SPARE_CELLS))})"
-    number = "try_cast(c0 as bigint)" if sheet.numbered else "null::bigint"
+    surplus = f"coalesce({', '.join(f'c{width + i}' for i in range(SPARE_CELLS))}) is not null"
+    number = "try_cast(c0 as bigint)" if sheet.numbered else "null::utinyint"
     shape = ", ".join(f"'c{i}': 'VARCHAR'" for i in range(width + SPARE_CELLS))
     return (
-        f"select {', '.join(cells)}, {surplus} as surplus, {number} as sheet_row, null::varchar as unkept"
+        f"select {', '.join(cells)}, {surplus} as surplus, {number} as sheet_row, null::tinyint as unkept"
         f" from read_csv({quote_text(str(sheet.path))}, columns={{{shape}}}, header=false, auto_detect=false,"
         f" delim={quote_text(sheet.delimiter)}, quote='\"', escape='\"', null_padding=true, strict_mode=false)"
     )

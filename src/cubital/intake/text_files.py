@@ -34,11 +34,12 @@ _CANDIDATES = ("cp1252", "latin_1", "iso8859_15", "cp1250", "iso8859_2", "mac_ro
 
 @dataclass(frozen=True, kw_only=True)
 class TextCopy:
-    """The UTF-8 copy: where it lies, what it was, how many line ends it has."""
+    """The UTF-8 copy: where it lies, what it was, how many line ends it has, whether ``=`` or ``#`` occurs in it."""
 
     path: Path
     encoding: str
     lines: int
+    marked: bool
 
 
 def copy_as_utf8(source: SourceFile, scratch: Path) -> TextCopy:
@@ -88,6 +89,7 @@ def _refuse_binary(head: bytes, name: str) -> None:
 
 def _copy(source: SourceFile, target: Path, encoding: str) -> TextCopy:
     lines = since_line_end = 0
+    marked = False
     last = b""
     with target.open("wb") as copy:
         for piece in _pieces(source, encoding):
@@ -101,12 +103,13 @@ def _copy(source: SourceFile, target: Path, encoding: str) -> TextCopy:
                     fix=_("Export the table as CSV or XLSX."),
                 )
             lines += piece.count(b"\n")
+            marked = marked or b"=" in piece or b"#" in piece
             copy.write(piece)
             last = piece or last
         if last and not last.endswith(b"\n"):
             copy.write(b"\n")
             lines += 1
-    return TextCopy(path=target, encoding=encoding, lines=lines)
+    return TextCopy(path=target, encoding=encoding, lines=lines, marked=marked)
 
 
 def _long_line(name: str, line: int) -> FileProblem:
