@@ -37,17 +37,23 @@ def find_benchmarks() -> dict[str, Run]:
 
 def table(lines: Sequence[Line]) -> str:
     """The lines as a Markdown table."""
-    head = "| what | seconds | peak MB | ratio | asked | met |\n|---|---:|---:|---|---|---|\n"
-    return head + "".join(
-        f"| {line.what} | {line.seconds:.2f} | {line.peak_mb:,.0f} | {line.ratio} | {line.target} | {_met(line)} |\n"
-        for line in lines
-    )
+    head = "| what | seconds | busy s | peak MB | ratio | asked | met |\n|---|---:|---:|---:|---|---|---|\n"
+    return head + "".join(f"| {' | '.join(_cells(line))} |\n" for line in lines)
+
+
+def _cells(line: Line) -> tuple[str, ...]:
+    seconds, memory = f"{line.seconds:.2f}", f"{line.peak_mb:,.0f}"
+    return line.what, seconds, _busy(line), memory, line.ratio, line.target, _met(line)
 
 
 def machine() -> str:
     """The machine in one line, without its name."""
     cores = os.cpu_count()
     return f"{platform.system()}, {platform.machine()}, {cores} cores, Python {platform.python_version()}"
+
+
+def _busy(line: Line) -> str:
+    return "" if line.busy_seconds is None else f"{line.busy_seconds:.2f}"
 
 
 def _met(line: Line) -> str:

@@ -13,6 +13,7 @@ from bench.measure import Line, Measured, Task, measure
 from cubital.domain.charter import Population, with_population
 from cubital.domain.tables import BOTTLES
 from cubital.engine import Session, open_session
+from cubital.engine.session import DEFAULT_MEMORY
 from cubital.judge.api import count_months, count_rates
 from cubital.judge.counts import MonthCounts
 from cubital.judge.preparing import UNIT_NAMES
@@ -78,8 +79,8 @@ def rates(folder: str, key: str) -> Task:
 
 
 def months(folder: str, key: str) -> Task:
-    """Counts by month and unit with every series."""
-    session = _session(folder)
+    """Counts by month and unit with every series, in as much memory as a session usually has."""
+    session = _session(folder, DEFAULT_MEMORY)
     charter = with_population(published_charters()[key], Population.ADULTS)
     return Task(work=lambda: count_months(session, charter, by="unit"))
 
@@ -98,9 +99,9 @@ def script(folder: str) -> Task:
     return Task(work=work, report=lambda: _digests(found[0]["rows"], found[0]["classes"]))
 
 
-def _session(folder: str) -> Session:
+def _session(folder: str, memory: str = MEMORY) -> Session:
     made = make_sets(Path(folder), 0)
-    session = open_session(folders=[Path(folder)], memory=MEMORY, threads=THREADS)
+    session = open_session(folders=[Path(folder)], memory=memory, threads=THREADS)
     session.add_parquet_view("sets", made.sets)
     session.add_parquet_view("isolates", made.isolates)
     session.add_rows("bottles", BOTTLES, [])
@@ -127,8 +128,17 @@ def _digest(value: object) -> str:
 
 
 def _times(one: Measured, other: Measured) -> str:
-    return f"{one.seconds / other.seconds:.1f} ×"
+    """How many times as long, by the clock and (in brackets) by busy seconds of all cores."""
+    return f"{one.seconds / other.seconds:.1f} × ({one.busy_seconds / other.busy_seconds:.1f})"
 
 
 def _line(what: str, measured: Measured, *, ratio: str = "", target: str = "", met: bool | None = None) -> Line:
-    return Line(what=what, seconds=measured.seconds, peak_mb=measured.peak_mb, ratio=ratio, target=target, met=met)
+    return Line(
+        what=what,
+        seconds=measured.seconds,
+        busy_seconds=measured.busy_seconds,
+        peak_mb=measured.peak_mb,
+        ratio=ratio,
+        target=target,
+        met=met,
+    )

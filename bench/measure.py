@@ -41,11 +41,16 @@ class Measured:
 
 @dataclass(frozen=True, kw_only=True)
 class Line:
-    """One line of the table. ``target`` says in words what was asked; ``met`` is none where nothing was."""
+    """One line of the table. ``target`` says in words what was asked; ``met`` is none where nothing was.
+
+    ``busy_seconds`` are those of all cores together: on a machine that does other work too they are the fairer figure.
+    None where they were not measured.
+    """
 
     what: str
     seconds: float
     peak_mb: float
+    busy_seconds: float | None = None
     ratio: str = ""
     target: str = ""
     met: bool | None = None
