@@ -149,13 +149,21 @@ class MomentPlans:
         return plan.expression()
 
 
-def create_parsed(session: Session, fields: FieldMap, moments: MomentPlans, *, zone: str) -> None:
-    """Creates the views ``parsed`` (a line per row and result cell) and ``parsed_rows`` (a line per row)."""
+def create_parsed(
+    session: Session, fields: FieldMap, moments: MomentPlans, *, zone: str, accession: str = "set"
+) -> None:
+    """Creates the views ``parsed`` (a line per row and result cell) and ``parsed_rows`` (a line per row).
+
+    ``accession`` says what the number names: the ``set``, a ``bottle`` of it, or an ``order`` of several draws.
+    """
+    session.do(f"create or replace temp macro splits_by_time() as {str(accession == 'order').lower()}")
     parts = _result_parts(fields)
-    shared = _shared_columns(session, fields, moments, zone)
+    number = fields.text(Role.ACCESSION)
+    number = f"accession_stem({number})" if accession == "bottle" else number
+    shared = f"{number} as accession, {_shared_columns(session, fields, moments, zone)}"
     selects = []
-    for number, (result, bottle) in enumerate(parts):
-        wanted = f" where {result} is not null" if number else ""
+    for place, (result, bottle) in enumerate(parts):
+        wanted = f" where {result} is not null" if place else ""
         selects.append(f"select {shared}, {result} as result, {bottle} as bottle from staged{wanted}")
     session.do(f"create or replace temp view parsed as {' union all '.join(selects)}")
     session.do(f"create or replace temp view parsed_rows as {selects[0]}")
@@ -186,7 +194,6 @@ def _shared_columns(session: Session, fields: FieldMap, moments: MomentPlans, zo
     columns = {
         "line": "staged.rowid",
         "unkept": "unkept",
-        "accession": text(Role.ACCESSION),
         "patient": text(Role.PATIENT),
         "birth": _birth(moments, zone),
         "age": text(Role.AGE),

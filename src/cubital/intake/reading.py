@@ -12,6 +12,7 @@ from cubital.domain.places import Facility, SourceMemory
 from cubital.domain.reconciliation import Reconciliation
 from cubital.domain.words import _
 from cubital.engine import Session, load_sql
+from cubital.intake.accession_meaning import AccessionNames, study_accessions
 from cubital.intake.building import build_tables
 from cubital.intake.clocks import find_zone
 from cubital.intake.codes import add_codes
@@ -58,6 +59,7 @@ class Prepared:
     fields: FieldMap
     sheets: tuple[StagedSheet, ...]
     moments: MomentPlans
+    accession_names: AccessionNames
     questions: tuple[Question, ...]
     notes: tuple[str, ...]
 
@@ -88,15 +90,19 @@ def prepare_file(
     session.do(load_sql("cubital.intake", "macros"))
     mark_unkept(session, fields, marked=file.marked)
     plans, asked = _settle_dates(session, fields, sheets, file=file, memory=memory, accept=accept)
-    questions = [*recognition.questions, *asked, *([] if accept else recognition.proposed)]
+    meaning = study_accessions(
+        session, fields, _sample_by_role(file, recognition), answers=memory.answers, accept=accept
+    )
+    questions = [*recognition.questions, *asked, *meaning.questions, *([] if accept else recognition.proposed)]
     return Prepared(
         file=file,
         recognition=recognition,
         fields=fields,
         sheets=sheets,
         moments=MomentPlans(plans=plans),
+        accession_names=meaning.names,
         questions=tuple(questions),
-        notes=(*file.notes, *_order_notes(plans)),
+        notes=(*file.notes, *_order_notes(plans), *meaning.notes),
     )
 
 
@@ -141,7 +147,9 @@ def read_cultures(
     if prepared.questions:
         raise QuestionsOpen(prepared.questions, where=prepared.file.name)
     progress(_("Keying patients and reading results"), 0.4)
-    create_parsed(session, prepared.fields, prepared.moments, zone=facility.timezone)
+    create_parsed(
+        session, prepared.fields, prepared.moments, zone=facility.timezone, accession=prepared.accession_names.value
+    )
     add_patient_keys(session, secret=secret, facility=facility.name)
     add_codes(session, confirmed=memory.organisms)
     progress(_("Grouping rows into sets"), 0.6)
@@ -176,6 +184,11 @@ def _refuse_unknown_table(file: OpenedFile, recognition: Recognition, needed: Se
             where=file.name,
             fix=_("Is it the right file, and does its first row name the columns (Accession, Collected, Result …)?"),
         )
+
+
+def _sample_by_role(file: OpenedFile, recognition: Recognition) -> list[dict[str, str]]:
+    places = {column.role.value: column.index for column in recognition.columns}
+    return [{role: row[i] if i < len(row) else "" for role, i in places.items()} for row in file.main.sample]
 
 
 def _stage(session: Session, file: OpenedFile, fields: FieldMap) -> tuple[tuple[StagedSheet, ...], FieldMap]:

@@ -105,3 +105,7 @@ create or replace macro outside_code(reason) as
 
 create or replace macro outside_reason(code) as
   outside_reasons()[code];
+
+-- An accession without the ending that tells its bottles apart: 25-0412-A and 25-0412-B, or 25041201 and 25041202.
+create or replace macro accession_stem(x) as
+  regexp_replace(x, '[-./_ ]?[A-Za-z0-9]$', '');
