@@ -29,6 +29,8 @@ def build_tables(
     _run(session, "contested")
     _run(session, "lines")
     _run(session, "replaced")
+    _run(session, "live")
+    _run(session, "bottle_values")
     _run(session, "set_values")
     add_clock(session, zone, _days_of_sets(session))
     _run(session, "new_sets", {"facility": facility})

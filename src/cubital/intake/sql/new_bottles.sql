@@ -1,14 +1,4 @@
 -- The bottles that the file names; a file that does not name bottles has none here.
-create or replace temp table bottle_values as
-select
-  row_set,
-  bottle,
-  min(line) as line,
-  max(fill_ml) filter (where dead = 0) as fill_ml,
-  max(growth) filter (where dead = 0) as growth
-from live
-group by row_set, bottle;
-
 create or replace table new_bottles as
 select
   row_set,

@@ -1,11 +1,5 @@
 -- One row per set from its live rows. Where the rows of a set disagree, the latest row of the best standing is taken;
 -- for times the earliest among those of the best standing.
-create or replace temp view live as
-select l.*
-from lines l
-anti join replaced r using (line)
-where l.row_set is not null;
-
 create or replace temp table set_values as
 select
   row_set,
