@@ -5,7 +5,9 @@ select
   accession,
   min(line) as row_set,
   min(patient) as patient,
-  coalesce(min(patient) <> max(patient), false) or is_shortened(accession) as contested
+  coalesce(min(patient) <> max(patient), false)
+    or is_shortened(accession)
+    or (splits_by_time() and min(collected_text) is distinct from max(collected_text)) as contested
 from scoped
 where outside is null
 group by accession

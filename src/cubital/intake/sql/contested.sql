@@ -6,7 +6,7 @@ with rows_in_scope as (
     p.line,
     p.accession,
     coalesce(p.patient, '') as patient,
-    case when is_shortened(p.accession) then coalesce(p.collected_text, '') else '' end as moment,
+    case when splits_by_time() or is_shortened(p.accession) then coalesce(p.collected_text, '') else '' end as moment,
     p.collected
   from scoped p
   join accessions a using (accession)

@@ -30,6 +30,11 @@ union all
 select h.row_set, case when is_shortened(h.accession) then 'accession_shortened' else 'accession_of_two_patients' end, ''
 from shares h
 join set_values v using (row_set)
+where is_shortened(h.accession) or not splits_by_time()
+union all
+select b.line, 'results_differ', ''
+from conflicts c
+join bottle_values b using (row_set, bottle)
 union all
 select v.keep_line, 'no_patient', ''
 from new_sets s

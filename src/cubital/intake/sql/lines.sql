@@ -33,7 +33,7 @@ from scoped p
 left join accessions a on a.accession = p.accession
 left join shares h
   on a.contested and h.accession = p.accession and h.patient = coalesce(p.patient, '')
-  and h.moment = case when is_shortened(p.accession) then coalesce(p.collected_text, '') else '' end
+  and h.moment = case when splits_by_time() or is_shortened(p.accession) then coalesce(p.collected_text, '') else '' end
 left join look_ages g on g.text = p.age
 left join look_units u on u.text = p.unit
 left join look_bottles b on b.text = p.bottle
