@@ -18,8 +18,8 @@ from cubital.intake.workbooks import read_workbook
 class OpenedFile:
     """The readable tables of one file and how they were found.
 
-    ``lines`` is counted for text files only; ``marked`` is false when neither ``=`` nor ``#`` occurs in the file. ``left_out`` names sheets without a usable table and how
-    many rows they have.
+    ``lines`` is counted for text files only; ``marked`` is false when neither ``=`` nor ``#`` occurs in the file.
+    ``left_out`` names sheets without a usable table and how many rows they have.
     """
 
     name: str

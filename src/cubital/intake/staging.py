@@ -97,7 +97,8 @@ def _select(sheet: SheetText, columns: Mapping[str, str], typed: frozenset[str])
         place = labels.index(tidy_header(label)) if tidy_header(label) in labels else None
         text = "null::varchar" if place is None else f"c{place + first}"
         if place is not None and name in IDENTIFIERS:
-            text = f"case when starts_with({text}, ' ') or ends_with({text}, ' ') then nullif(trim({text}), '') else {text} end"
+            outer = f"starts_with({text}, ' ') or ends_with({text}, ' ')"
+            text = f"case when {outer} then nullif(trim({text}), '') else {text} end"
         cells += _typed_cells(name, text) if name in typed else [f"{text} as {quote_name(name)}"]
     width = len(sheet.headers) + first
     surplus = f"coalesce({', '.join(f'c{width + i}' for i in range(SPARE_CELLS))}) is not null"
