@@ -91,3 +91,8 @@ def test_an_empty_month_has_no_rate(judged):
 def test_every_class_and_reason_has_words_of_its_own():
     assert len({class_words(one) for one in SetClass}) == len(SetClass)
     assert len({reason_words(one) for one in Reason}) == len(Reason)
+
+
+def test_a_line_that_is_not_there_is_a_key_error(bench):
+    with pytest.raises(KeyError):
+        bench.line("nobody's definition")

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from cubital.domain.answer import figures_by_key
-from cubital.domain.charter import Charter, Population, SetClass, UnitOfCount, with_population
+from cubital.domain.charter import Charter, Population, SetClass, SolitaryCommensal, UnitOfCount, with_population
 from cubital.domain.errors import PolicyProblem
 from cubital.domain.policy import Policy, PolicyValue
 from cubital.engine import open_session
@@ -186,6 +186,17 @@ def test_the_definition_says_what_is_counted_over_what():
     assert "any growth of a listed commensal" in definition_words(published["d_any_commensal"])
     words = {definition_words(Charter(key="x", name="x", unit_of_count=unit)) for unit in UnitOfCount}
     assert len(words) == len(UnitOfCount)
+
+
+@pytest.mark.parametrize(
+    ("choice", "words"),
+    [
+        (SolitaryCommensal.EXCLUDE, "without commensals that have no partner"),
+        (SolitaryCommensal.COUNT, "or in a single set"),
+    ],
+)
+def test_the_definition_says_what_becomes_of_single_commensals(choice, words):
+    assert words in definition_words(replace(CHARTER, solitary_commensal=choice))
 
 
 def test_a_bottle_rate_without_bottles_says_so():
