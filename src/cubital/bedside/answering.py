@@ -81,9 +81,7 @@ def _split_sentence(split: Split, got_ml: float, aerobic: BottleSpec) -> str:
         got=ml_words(got_ml), first=ml_words(first), second=ml_words(second)
     )
     if split.short:
-        sentence += " " + _(
-            "That is below this bottle's minimum of {low}: send it, write the volume on it, and tell the laboratory."
-        ).format(low=ml_words(aerobic.minimum_ml.value))
+        sentence += " " + _short_words(aerobic)
     elif second == 0:
         sentence += " " + _("All in one: two bottles below their minimum would help nobody.")
     if split.unused_ml:
@@ -164,6 +162,12 @@ def _planned(question: str, policy: CollectionPolicy, plan: Plan) -> Answer:
     )
 
 
+def _short_words(bottle: BottleSpec) -> str:
+    return _(
+        "That is below this bottle's minimum of {low}: send it, write the volume on it, and tell the laboratory."
+    ).format(low=ml_words(bottle.minimum_ml.value))
+
+
 def _plan_sentence(plan: Plan, used: Sequence[tuple[BottleSpec, float]]) -> str:
     if len(used) == 1:
         where = _("one {bottle}").format(bottle=used[0][0].name)
@@ -172,6 +176,9 @@ def _plan_sentence(plan: Plan, used: Sequence[tuple[BottleSpec, float]]) -> str:
     sentence = _("Plan up to {total} in total: {where}.").format(total=ml_words(plan.total_ml), where=where)
     if plan.limited_by == "bottle" and len(used) == 1 and used[0][0].kind is BottleKind.PAEDIATRIC:
         sentence += " " + _("{total} is that bottle's limit.").format(total=ml_words(plan.total_ml))
+    for bottle, amount in used:
+        if amount < bottle.minimum_ml.value:
+            sentence += " " + _short_words(bottle)
     if plan.discuss:
         sentence += " " + _("Discuss with the responsible clinician: low haemoglobin.")
     return sentence

@@ -19,12 +19,19 @@ from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
 
 import tomli_w
 
-from cubital.domain.collection import CollectionPolicy
+from cubital.bedside.split import TENTHS
+from cubital.domain.collection import CollectionPolicy, Value
 from cubital.domain.errors import PolicyProblem
 
 FORMAT = "cubital-policy/1"
 EXAMPLE_SOURCE = "invented for the example network"  # what the example's own values say of themselves
 Record = TypeVar("Record")
+
+# By the ending of a value's name, the first that fits.
+UNITS_BY_ENDING = {
+    "ml_per_kg": "mL/kg", "_g_dl": "g/dL", "_ml": "mL", "_kg": "kg", "_months": "months", "_mm": "mm",
+    "_min": "minutes", "_s": "s", "_degrees": "degrees",
+}  # fmt: skip
 
 
 def read_policy(text: str, *, where: str = "policy file") -> CollectionPolicy:
@@ -38,7 +45,21 @@ def read_policy(text: str, *, where: str = "policy file") -> CollectionPolicy:
         raise PolicyProblem(
             f"the format is '{found}', not '{FORMAT}'.", where=where, fix="Export a policy to see how the file looks."
         )
-    return _record(CollectionPolicy, plain, where)
+    policy = _record(CollectionPolicy, plain, where)
+    _check_bottles(policy, where)
+    return policy
+
+
+def _check_bottles(policy: CollectionPolicy, where: str) -> None:
+    """One bottle for each key, with limits in the tenths in which volumes are planned."""
+    keys = [bottle.key for bottle in policy.bottles]
+    if doubled := sorted({key for key in keys if keys.count(key) > 1}):
+        raise PolicyProblem(f"bottle {', '.join(doubled)} stands twice.", where=where, fix="Give each its own key.")
+    for bottle in policy.bottles:
+        for limit in (bottle.minimum_ml.value, bottle.maximum_ml.value):
+            if abs(limit * TENTHS - round(limit * TENTHS)) > 1e-6:
+                raise PolicyProblem(f"{limit:g} mL is finer than a tenth.", where=f"{where}, {bottle.name}",
+                                    fix="Write a bottle's limits in tenths of a millilitre.")  # fmt: skip
 
 
 def write_policy(policy: CollectionPolicy) -> str:
@@ -138,11 +159,22 @@ def _record(kind: type[Record], plain: Any, where: str) -> Record:
     for name, field in known.items():
         if name in plain:
             ready[name] = _value(hints[name], plain[name], f"{where}, {name}")
+            if isinstance(ready[name], Value):
+                _check_unit(name, ready[name], f"{where}, {name}")
         elif field.default is MISSING and not _optional(hints[name]):
             raise PolicyProblem(f"'{name}' is missing.", where=where)
         elif field.default is MISSING:
             ready[name] = None
     return kind(**ready)
+
+
+def _check_unit(name: str, value: Value, where: str) -> None:
+    """The arithmetic never converts a policy's value, so each must stand in the unit that its name says."""
+    unit = next((unit for ending, unit in UNITS_BY_ENDING.items() if name.endswith(ending)), None)
+    if unit is not None and value.unit != unit and not value.unit.startswith(f"{unit} "):
+        raise PolicyProblem(
+            f"the unit is '{value.unit}', not '{unit}'.", where=where, fix=f"Convert the value and write it in {unit}."
+        )
 
 
 def _optional(hint: Any) -> bool:

@@ -6,6 +6,7 @@ haemoglobin into grams.
 
 from __future__ import annotations
 
+import re
 from enum import StrEnum
 from functools import lru_cache
 from typing import Any, TypeVar
@@ -15,6 +16,8 @@ from cubital.domain.words import _
 
 # Haemoglobin monomer (one iron), g/mol: the convention behind laboratory reports in mmol/L (IFCC/IUPAC; from memory).
 HAEMOGLOBIN_G_PER_MOL = 16_114.0
+
+PLAIN_NUMBER = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)")  # float() would also take 1_5, 1e1 and other digits
 
 
 class WeightUnit(StrEnum):
@@ -63,10 +66,7 @@ def read_number(text: str, *, what: str) -> float:
         raise RequestProblem(
             _("'{text}' has a comma.").format(text=tidy), where=what, fix=_("Write it with a point, such as 6.4.")
         )
-    try:
-        number = float(tidy)
-    except ValueError:
-        number = float("nan")
+    number = float(tidy) if PLAIN_NUMBER.fullmatch(tidy) else float("inf")
     if not abs(number) < float("inf"):
         raise RequestProblem(
             _("'{text}' is no number.").format(text=tidy), where=what, fix=_("Write a number such as 6.4.")

@@ -12,12 +12,15 @@ from enum import StrEnum
 
 from cubital.bedside.split import Room, split_volume
 from cubital.domain.collection import BottleSpec, ChildVolumes, CollectionPolicy, WeightBand
-from cubital.reference.growth import plausible_weight
+from cubital.reference.growth import LAST_MONTH, plausible_weight
 
 # The growth reference is of children born at term. Below half a year a child born early may weigh far less; the
 # smallest who are collected from weigh about 400 g (common practice, no source).
 PRETERM_MONTHS = 6
 PRETERM_KG = 0.4
+
+# Where the policy has no table for children it speaks of adults only: from eighteen years (common practice, no source).
+ADULT_FROM_MONTHS = 216
 
 
 class Refusal(StrEnum):
@@ -93,6 +96,8 @@ def implausible(policy: CollectionPolicy, patient: Patient) -> str:
     """Why the weight cannot be right for the age; empty when it can."""
     span = plausible_weight(patient.age_months)
     low, high = policy.adult.weight_low_kg.value, policy.adult.weight_high_kg.value
+    if span is None and is_child(policy, patient.age_months):
+        low = min(low, _last_plausible_kg())
     if span is not None:
         low, high = span.low_kg, span.high_kg
         if patient.age_months < PRETERM_MONTHS:
@@ -100,6 +105,12 @@ def implausible(policy: CollectionPolicy, patient: Patient) -> str:
     if low <= patient.weight_kg <= high:
         return ""
     return f"{low:.1f} – {high:.1f} kg"
+
+
+def _last_plausible_kg() -> float:
+    """The lowest plausible weight at the end of the growth reference: older children weigh at least that."""
+    span = plausible_weight(LAST_MONTH)
+    return span.low_kg if span is not None else 0.0
 
 
 def plan_child(policy: CollectionPolicy, patient: Patient, keys: Sequence[str] = ()) -> Plan | NoPlan:
@@ -115,15 +126,15 @@ def plan_child(policy: CollectionPolicy, patient: Patient, keys: Sequence[str] =
     steps = _child_steps(table, patient, per_kg=per_kg, anaemic=anaemic)
     by_key = {step.key: step.value for step in steps}
     limits = {
-        "table": band.total_high_ml.value,
+        "table": floor_tenth(band.total_high_ml.value),
         "single_draw": floor_tenth(by_key["single_cap_used_ml"]),
         "day": floor_tenth(by_key["day_left_ml"]),
     }
     limited_by = min(limits, key=lambda name: limits[name])
     total = limits[limited_by]
-    if total < band.total_low_ml.value:
+    if total < floor_tenth(band.total_low_ml.value):
         return NoPlan(reason=Refusal.CAP_REACHED, detail=limited_by, steps=steps)
-    bottles = _child_bottles(policy, table, keys, single=total <= band.one_bottle_up_to_ml.value)
+    bottles = _child_bottles(policy, table, keys, total=total, single=total <= band.one_bottle_up_to_ml.value)
     return _fill(bottles, total, low=band.total_low_ml.value, limited_by=limited_by, discuss=anaemic, steps=steps)
 
 
@@ -145,14 +156,22 @@ def _child_steps(table: ChildVolumes, patient: Patient, *, per_kg: float, anaemi
 
 
 def _child_bottles(
-    policy: CollectionPolicy, table: ChildVolumes, keys: Sequence[str], *, single: bool
+    policy: CollectionPolicy, table: ChildVolumes, keys: Sequence[str], *, total: float, single: bool
 ) -> tuple[BottleSpec, ...]:
-    """One bottle in the policy's order of preference, or the adult pair where the total is larger than one takes."""
-    order = table.bottles if single else (policy.adult.aerobic, policy.adult.anaerobic)
-    at_hand = [key for key in order if not keys or key in keys]
-    if not at_hand:
-        at_hand = [key for key in table.bottles if not keys or key in keys]
-    return tuple(policy.bottle(key) for key in (at_hand[:1] if single else at_hand))
+    """One bottle in the policy's order of preference, or the adult pair where the total is larger than one takes.
+
+    A bottle whose minimum the total does not reach comes last; the pair needs its aerobic bottle.
+    """
+    ones = [policy.bottle(key) for key in table.bottles if not keys or key in keys]
+    reached = [bottle for bottle in ones if bottle.minimum_ml.value <= total]
+    order = (policy.adult.aerobic, policy.adult.anaerobic)
+    pair = [policy.bottle(key) for key in order if not keys or key in keys]
+    if single:
+        return tuple((reached or ones)[:1])
+    useful = bool(pair) and pair[0].key == policy.adult.aerobic and pair[0].minimum_ml.value <= total
+    if not useful and reached and total <= reached[0].maximum_ml.value:
+        return (reached[0],)
+    return tuple(pair if useful else reached or pair or ones)
 
 
 def _fill(
@@ -169,6 +188,8 @@ def _fill(
     rooms = [Room(minimum_ml=b.minimum_ml.value, maximum_ml=b.maximum_ml.value) for b in bottles]
     split = split_volume(total, rooms)
     placed = round(sum(split.amounts_ml), 1)
+    if placed == 0:
+        return NoPlan(reason=Refusal.CAP_REACHED, detail=limited_by, steps=steps)
     return Plan(
         total_ml=placed,
         low_ml=min(low, placed),
@@ -194,7 +215,14 @@ def _per_kg(table: ChildVolumes, age_months: float) -> float | None:
 
 
 def plan_adult(policy: CollectionPolicy, patient: Patient, keys: Sequence[str] = ()) -> Plan | NoPlan:
-    """The plan for one adult set: the pair of bottles to their maximum, inside the policy's cap for 24 hours."""
+    """The plan for one adult set: the pair of bottles to their maximum, inside the policy's cap for 24 hours.
+
+    Never for a child without a table, nor for a weight that the policy does not call an adult's.
+    """
+    if policy.child is None and patient.age_months < ADULT_FROM_MONTHS:
+        return NoPlan(reason=Refusal.NO_TABLE, detail="")
+    if not policy.adult.weight_low_kg.value <= patient.weight_kg <= policy.adult.weight_high_kg.value:
+        return NoPlan(reason=Refusal.OUTSIDE_TABLE, detail="")
     left = max(0.0, policy.adult.day_cap_ml.value - patient.taken_ml)
     steps = (
         Step(key="day_cap_ml", words="the policy's limit for 24 hours", value=policy.adult.day_cap_ml.value, unit="mL"),

@@ -53,6 +53,33 @@ def test_an_implausible_weight_stops_without_a_number(phone, weight, unit):
     assert "mL" not in words
 
 
+def test_a_haemoglobin_in_the_wrong_unit_is_asked_again_not_taken_for_plenty(phone):
+    words = fill_in(phone, weight="6.4", haemoglobin="71", haemoglobin_unit="g/dL")
+    assert words.startswith("EXAMPLE. In which unit is the haemoglobin of 71?")
+    assert "mL" not in words
+
+
+def test_the_card_too_says_that_a_bottle_stays_below_its_minimum(phone, policy):
+    phone.click('label:has(input[value="child_aerobic"])')
+    patient = Patient(weight_kg=1.0, age_months=0, haemoglobin_g_dl=None, taken_ml=0)
+    expected = answer_plan(policy, patient, today=policy.approved_on, bottle_keys=("child_aerobic",)).sentence
+    assert "below this bottle's minimum" in expected
+    assert fill_in(phone, weight="1.0", age="0", haemoglobin="", haemoglobin_unit=None, taken="0") == expected
+
+
+def test_a_card_without_a_table_for_children_equals_python(browser, policy, tmp_path):
+    adults = replace(policy, child=None)
+    path = tmp_path / "adults.html"
+    path.write_text(build_card(adults, today=policy.approved_on), encoding="utf-8")
+    page = browser.new_page()
+    page.goto(path.as_uri())
+    cases = [(weight, age, None, 0, ()) for weight, age in ((6.4, 7), (20, 72), (60, 215.9), (60, 216), (24, 300))]
+    card = page.evaluate(CARD_LINES, [cases, policy.approved_on.isoformat()])
+    assert card == list(python_lines(adults, cases))
+    assert card[:3] == ["no_table||"] * 3
+    page.close()
+
+
 @pytest.mark.parametrize("weight", ["6,4", "-6", "six", "", "1e3"])
 def test_what_could_be_misread_is_refused(phone, weight):
     assert fill_in(phone, weight=weight) == "EXAMPLE. Weight: type a number with a point, such as 6.4."

@@ -4,6 +4,8 @@
 (() => {
   const policy = JSON.parse(document.getElementById("card-policy").textContent);
   const allWords = JSON.parse(document.getElementById("card-words").textContent);
+  /* Typing errors beyond these, the same as Python's: 71 g/dL is 71 g/L in the wrong unit, and no sign of plenty. */
+  const LARGEST = { weight: 1000, ageMonths: 1440, takenMl: 1000, haemoglobinGdl: 30 };
   const byId = (id) => document.getElementById(id);
   let language = document.documentElement.lang in allWords ? document.documentElement.lang : "en";
 
@@ -67,25 +69,28 @@
   /* Reads the patient, or says which field stops it. Units are never guessed. */
   function readPatient() {
     const weight = readNumber(byId("weight").value);
-    if (weight === null || weight <= 0) return { stop: say("need_number", { what: say("weight") }) };
+    if (weight === null || weight <= 0 || weight > LARGEST.weight) return { stop: say("need_number", { what: say("weight") }) };
     if (!chosen("weight-unit")) return { stop: say("ask_weight_unit") };
     const age = readNumber(byId("age").value);
     if (age === null) return { stop: say("need_number", { what: say("age") }) };
     if (!chosen("age-unit")) return { stop: say("ask_age_unit") };
+    const ageMonths = chosen("age-unit") === "years" ? age * 12 : age;
+    if (ageMonths > LARGEST.ageMonths) return { stop: say("ask_age_unit") };
     const taken = byId("taken").value.trim() === "" ? null : readNumber(byId("taken").value);
-    if (taken === null) return { stop: say("need_number", { what: say("taken") }) };
+    if (taken === null || taken > LARGEST.takenMl) return { stop: say("need_number", { what: say("taken") }) };
     const typed = byId("hb").value.trim();
     const value = typed === "" ? null : readNumber(typed);
     if (typed !== "" && (value === null || value <= 0)) return { stop: say("need_number", { what: say("hb") }) };
-    if (value !== null && !chosen("hb-unit")) {
+    const grams = value === null ? null : CubitalNumbers.haemoglobinGdl(policy, value, chosen("hb-unit"));
+    if (value !== null && (!chosen("hb-unit") || grams > LARGEST.haemoglobinGdl)) {
       const other = CubitalNumbers.haemoglobinGdl(policy, value, "mmol/L").toFixed(1);
       return { stop: say("ask_hb_unit", { value: decimal(String(value)), other: decimal(other) }) };
     }
     return {
       patient: {
         weightKg: CubitalNumbers.weightKg(policy, weight, chosen("weight-unit")),
-        ageMonths: chosen("age-unit") === "years" ? age * 12 : age,
-        haemoglobin: value === null ? null : CubitalNumbers.haemoglobinGdl(policy, value, chosen("hb-unit")),
+        ageMonths,
+        haemoglobin: grams,
         takenMl: taken,
       },
     };
@@ -103,6 +108,10 @@
     let words = say("plan", { total: ml(found.total), where });
     if (found.limitedBy === "bottle" && used.length === 1 && policy.bottles[used[0][0]].kind === "paediatric") {
       words += ` ${say("bottle_limit", { total: ml(found.total) })}`;
+    }
+    for (const [key, amount] of used) {
+      const minimum = policy.bottles[key].minimum / 10;
+      if (amount < minimum) words += ` ${say("split_short", { low: ml(minimum) })}`;
     }
     return found.discuss ? `${words} ${say("discuss_low")}` : words;
   }

@@ -4,6 +4,7 @@
 "use strict";
 
 const CubitalNumbers = (() => {
+  const ADULT_FROM_MONTHS = 216;
   const floorTenth = (volume) => Math.floor(volume * 10 + 1e-9) / 10;
 
   /* "" when the policy may speak on that day (YYYY-MM-DD); otherwise why not. */
@@ -50,10 +51,15 @@ const CubitalNumbers = (() => {
     return (value * policy.factors.haemoglobinGramPerMol * policy.factors.gdlPerGramPerLitre) / 1000;
   }
 
+  const isChild = (policy, patient) => policy.child !== null && patient.ageMonths < policy.child.belowMonths;
+
   /* null when the weight can be right for the age; otherwise the plausible range [low, high] in kg. */
   function implausible(policy, patient) {
     const month = Math.floor(patient.ageMonths);
     let [low, high] = policy.adult.weights;
+    if (month >= policy.growth.length && isChild(policy, patient)) {
+      low = Math.min(low, policy.growth[policy.growth.length - 1][0]);
+    }
     if (month >= 0 && month < policy.growth.length) {
       [low, high] = policy.growth[month];
       if (patient.ageMonths < policy.preterm.months) low = Math.min(low, policy.preterm.kg);
@@ -61,10 +67,11 @@ const CubitalNumbers = (() => {
     return low <= patient.weightKg && patient.weightKg <= high ? null : [low, high];
   }
 
-  function fill(bottles, total, low, limitedBy, discuss, steps) {
+  function fill(bottles, total, limitedBy, discuss, steps) {
     if (!bottles.length) return { refusal: "no_bottle", detail: "", steps };
     const found = splitTenths(Math.floor(total * 10 + 1e-9), bottles);
     const placed = found.amounts.reduce((sum, tenths) => sum + tenths, 0) / 10;
+    if (placed === 0) return { refusal: "cap_reached", detail: limitedBy, steps };
     return {
       refusal: "",
       total: placed,
@@ -77,12 +84,20 @@ const CubitalNumbers = (() => {
 
   const inBand = (bands, value) => bands.find((band) => band.from <= value && value < band.to) || null;
 
-  function childBottles(policy, atHand, single) {
-    const held = (keys) => keys.filter((key) => !atHand.length || atHand.includes(key));
-    const pair = [policy.adult.aerobic, policy.adult.anaerobic];
-    let keys = held(single ? policy.child.bottles : pair);
-    if (!keys.length) keys = held(policy.child.bottles);
-    return (single ? keys.slice(0, 1) : keys).map((key) => policy.bottles[key]);
+  function held(policy, keys, atHand) {
+    return keys.filter((key) => !atHand.length || atHand.includes(key)).map((key) => policy.bottles[key]);
+  }
+
+  /* A bottle whose minimum the total does not reach comes last; the pair needs its aerobic bottle. */
+  function childBottles(policy, atHand, total, single) {
+    const ones = held(policy, policy.child.bottles, atHand);
+    const reached = ones.filter((bottle) => bottle.minimum / 10 <= total);
+    const pair = held(policy, [policy.adult.aerobic, policy.adult.anaerobic], atHand);
+    if (single) return (reached.length ? reached : ones).slice(0, 1);
+    const useful = pair.length > 0 && pair[0].key === policy.adult.aerobic && pair[0].minimum / 10 <= total;
+    if (useful) return pair;
+    if (reached.length && total <= reached[0].maximum / 10) return reached.slice(0, 1);
+    return [reached, pair, ones].find((bottles) => bottles.length) || [];
   }
 
   function planChild(policy, patient, atHand) {
@@ -97,24 +112,28 @@ const CubitalNumbers = (() => {
     const day = volume * child.dayShare;
     const left = Math.max(0, day - patient.takenMl);
     const steps = { volume, single, singleUsed, day, left };
-    const limits = [["table", band.high], ["single_draw", floorTenth(singleUsed)], ["day", floorTenth(left)]];
+    const limits = [["table", floorTenth(band.high)], ["single_draw", floorTenth(singleUsed)], ["day", floorTenth(left)]];
     const [limitedBy, total] = limits.reduce((best, next) => (next[1] < best[1] ? next : best));
-    if (total < band.low) return { refusal: "cap_reached", detail: limitedBy, steps };
-    return fill(childBottles(policy, atHand, total <= band.oneBottle), total, band.low, limitedBy, discuss, steps);
+    if (total < floorTenth(band.low)) return { refusal: "cap_reached", detail: limitedBy, steps };
+    const bottles = childBottles(policy, atHand, total, total <= band.oneBottle);
+    return fill(bottles, total, limitedBy, discuss, steps);
   }
 
+  /* Never for a child without a table, nor for a weight that the policy does not call an adult's. */
   function planAdult(policy, patient, atHand) {
+    if (policy.child === null && patient.ageMonths < ADULT_FROM_MONTHS) return { refusal: "no_table", detail: "", steps: {} };
+    const [low, high] = policy.adult.weights;
+    if (!(low <= patient.weightKg && patient.weightKg <= high)) return { refusal: "outside_table", detail: "", steps: {} };
     const day = policy.adult.dayCap;
     const left = Math.max(0, day - patient.takenMl);
     const steps = { day, left };
-    const keys = [policy.adult.aerobic, policy.adult.anaerobic].filter((key) => !atHand.length || atHand.includes(key));
-    const bottles = keys.map((key) => policy.bottles[key]);
+    const bottles = held(policy, [policy.adult.aerobic, policy.adult.anaerobic], atHand);
     if (bottles.length && floorTenth(left) < bottles[0].minimum / 10) {
       return { refusal: "cap_reached", detail: "day", steps };
     }
     const wanted = bottles.reduce((sum, bottle) => sum + bottle.maximum / 10, 0);
     const limitedBy = left < wanted ? "day" : "bottle";
-    return fill(bottles, Math.min(wanted, floorTenth(left)), 0, limitedBy, false, steps);
+    return fill(bottles, Math.min(wanted, floorTenth(left)), limitedBy, false, steps);
   }
 
   /* patient: {weightKg, ageMonths, haemoglobin (g/dL or null), takenMl}; atHand: bottle keys, all if empty. */
@@ -123,8 +142,7 @@ const CubitalNumbers = (() => {
     if (silent) return { refusal: "silent_policy", detail: silent, steps: {} };
     const span = implausible(policy, patient);
     if (span) return { refusal: "implausible", detail: span, steps: {} };
-    const child = policy.child && patient.ageMonths < policy.child.belowMonths;
-    return child ? planChild(policy, patient, atHand) : planAdult(policy, patient, atHand);
+    return isChild(policy, patient) ? planChild(policy, patient, atHand) : planAdult(policy, patient, atHand);
   }
 
   return { whySilent, split, splitTenths, weightKg, haemoglobinGdl, implausible, plan };
