@@ -65,7 +65,8 @@ def study_label(policy: CollectionPolicy, bottle_key: str, request: LabelRequest
     module = module_mm(rule.printer_dpi.value, rule.narrow_bar_dots.value)
     length = symbol_length_mm(symbol, module=module, quiet_zone_modules=rule.quiet_zone_modules.value)
     suggestion = None if placement.windows else best_stock(panel, PROPOSED_STOCKS, largest_bend_degrees=limit)
-    have = {element.casefold() for element in request.elements or rule.elements}
+    on_label = rule.elements if request.elements is None else request.elements
+    have = {element.casefold() for element in on_label}
     return LabelStudy(
         panel=panel,
         placement=placement,
