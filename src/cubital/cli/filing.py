@@ -153,12 +153,11 @@ def rename(ctx: click.Context, old: str, new: str, on: datetime, facility: str, 
     """Say that OLD became NEW on a day: both count as one unit, with a mark on that day."""
     from cubital.workspace.units import rename_unit
 
-    done = rename_unit(opened(ctx, create=True), facility=facility, old=old, new=new, on=on.date())
+    rename_unit(opened(ctx, create=True), facility=facility, old=old, new=new, on=on.date())
     if as_json:
         print_json({"facility": facility, "old": old, "new": new, "on": on.date()})
         return
     click.echo(f"From {on.date()} on, {old} at {facility} is called {new}. Both names count as one unit.")
-    del done
 
 
 @units.command("list")
@@ -173,7 +172,9 @@ def list_of_units(ctx: click.Context, as_json: bool) -> None:
         print_json(list(found))
         return
     for unit in found:
-        click.echo("  ".join(str(value) for value in vars(unit).values() if value not in (None, "", ())))
+        click.echo(f"{unit.facility} · {unit.unit_name}: {unit.sets:,} sets, {unit.first_month} to {unit.last_month}")
+        for rename in unit.renames:
+            click.echo(f"    called {rename.new_name} from {rename.on} on, '{rename.old_key}' before")
 
 
 @click.command()
@@ -188,7 +189,11 @@ def batches(ctx: click.Context, as_json: bool) -> None:
         print_json(list(found))
         return
     for batch in found:
-        click.echo("  ".join(str(value) for value in vars(batch).values() if isinstance(value, str | int)))
+        account = batch.reconciliation
+        click.echo(
+            f"{batch.number:>4}  {batch.taken_at:%Y-%m-%d %H:%M}  {batch.facility} · {batch.file_name}: "
+            f"{account.rows:,} rows, {batch.added:,} new, {batch.changed:,} corrected, {batch.unchanged:,} as they were"
+        )
 
 
 def add_commands(root: click.Group) -> None:
