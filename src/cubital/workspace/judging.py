@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from cubital.answers.bench import Bench, JudgedDefinition, build_bench
 from cubital.domain.charter import Charter, Population, with_population
 from cubital.engine import Session
@@ -21,14 +23,14 @@ def run_bench(
     publication counts. Raises ``RequestProblem`` where no file has been taken or a month is no month.
     """
     scope = Scope(from_month=from_month, to_month=to_month)
-    charters = published_charters().values()
+    published = published_charters().values()
+    charters = [with_population(one, Population.ADULTS) if adults else one for one in published]
+    same_rules: dict[str, JudgedDefinition] = {}  # several publications say the same: judged once
     with open_snapshot(workspace) as session:
-        return build_bench(
-            [
-                judge_definition(session, with_population(one, Population.ADULTS) if adults else one, scope=scope)
-                for one in charters
-            ]
-        )
+        for one in charters:
+            if one.fingerprint() not in same_rules:
+                same_rules[one.fingerprint()] = judge_definition(session, one, scope=scope)
+    return build_bench([replace(same_rules[one.fingerprint()], charter=one) for one in charters])
 
 
 def judge_definition(session: Session, charter: Charter, *, scope: Scope) -> JudgedDefinition:
