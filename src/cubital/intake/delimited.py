@@ -27,7 +27,9 @@ class SheetText:
     ``first_row`` is the number of the first data row as a spreadsheet shows it, ``header_row`` the header's (0 where
     there is none). ``headers`` has one entry per column,
     ``sample`` the first data rows. ``numbered`` is true when the first cell of every line is the row's own number
-    (workbooks: blank rows are left out). ``dated_columns`` are columns that hold true dates of a workbook.
+    there is none). ``headers`` has one entry per column, ``sample`` the first data rows. ``numbered`` is true when the
+    first cell of every line is the row's own number (workbooks: blank rows are left out), ``data_start`` the byte at
+    which the rows begin. ``dated_columns`` are columns that hold true dates of a workbook.
     """
 
     name: str
@@ -40,6 +42,7 @@ class SheetText:
     numbered: bool = False
     dated_columns: frozenset[int] = frozenset()
     preamble: tuple[str, ...] = ()
+    data_start: int = 0
 
     @property
     def delimiter_words(self) -> str:
@@ -75,7 +78,7 @@ def find_table(path: Path, *, name: str, score: HeaderScore) -> SheetText:
         width = max(len(record.cells) for record in body[:100])
     headers = list(records[header].cells) if header is not None else [""] * width
     preamble = [" ".join(cell for cell in r.cells if cell.strip()) for r in records[: header or 0]]
-    _blank_lines(path, data_from)
+    data_start = _blank_lines(path, data_from)
     return SheetText(
         name="",
         path=path,
@@ -85,6 +88,7 @@ def find_table(path: Path, *, name: str, score: HeaderScore) -> SheetText:
         first_row=(header + 2) if header is not None else 1,
         header_row=(header + 1) if header is not None else 0,
         preamble=tuple(line for line in preamble if line.strip()),
+        data_start=data_start,
     )
 
 
@@ -159,12 +163,12 @@ def _rate_table(records: list[list[str]], score: HeaderScore) -> float:
     return steady * min(usual, 12) / 12 + 2 * header
 
 
-def _blank_lines(path: Path, lines: int) -> None:
-    if lines == 0:
-        return
+def _blank_lines(path: Path, lines: int) -> int:
+    """Overwrites the first lines by line ends; returns how many bytes they were."""
     with path.open("r+b") as stream:
         for _number in range(lines):
             stream.readline()
         end = stream.tell()
         stream.seek(0)
         stream.write(b"\n" * end)
+    return end

@@ -34,7 +34,13 @@ from cubital.intake.patient_keys import add_patient_keys
 from cubital.intake.reconciling import reconcile
 from cubital.intake.roles import Role
 from cubital.intake.source_files import file_fingerprint
-from cubital.intake.staging import StagedSheet, check_quotes, stage_sheets, untyped_columns
+from cubital.intake.staging import (
+    StagedSheet,
+    check_quotes,
+    number_around_blank_lines,
+    stage_sheets,
+    untyped_columns,
+)
 from cubital.intake.unkept import mark_unkept
 
 Progress = Callable[[str, float], None]
@@ -87,6 +93,8 @@ def prepare_file(
     sheets, fields = _stage(session, file, fields)
     (rows,) = session.one("select count(*) from staged")
     check_quotes(file.main, lines=file.lines - file.main.header_row, rows=rows, file_name=file.name)
+    if len(sheets) == 1:
+        sheets = number_around_blank_lines(file.main, lines=file.lines - file.main.header_row, rows=rows)
     session.do(load_sql("cubital.intake", "macros"))
     mark_unkept(session, fields, marked=file.marked)
     plans, asked = _settle_dates(session, fields, sheets, file=file, memory=memory, accept=accept)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import csv
+import io
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import duckdb
 
@@ -19,6 +20,7 @@ from cubital.intake.headers import label_headers, tidy_header
 # Trimming every cell of a large file costs as much as reading it. Only what is compared as it stands is trimmed here;
 # everything else is read through its distinct texts.
 IDENTIFIERS = frozenset({"accession", "patient"})
+LONGEST_CELL = 1 << 30
 SPARE_CELLS = 6  # cells beyond the header: an unquoted separator inside a text
 
 
@@ -168,6 +170,32 @@ def check_quotes(sheet: SheetText, *, lines: int, rows: int, file_name: str) -> 
         )
 
 
+def number_around_blank_lines(sheet: SheetText, *, lines: int, rows: int) -> tuple[StagedSheet, ...]:
+    """The sheet in stretches between blank lines, which the engine leaves out but a spreadsheet counts.
+
+    Lines inside quoted cells are no rows of a spreadsheet, so the file is read once more when the counts differ.
+    """
+    whole = StagedSheet(
+        name=sheet.name, first_line=0, last_line=rows - 1, first_row=sheet.first_row, numbered=sheet.numbered
+    )
+    if sheet.numbered or lines <= rows:
+        return (whole,)
+    stretches: list[StagedSheet] = []
+    line, shift = 0, None
+    csv.field_size_limit(LONGEST_CELL)
+    with sheet.path.open("rb") as stream:
+        stream.seek(sheet.data_start)
+        text = io.TextIOWrapper(stream, encoding="utf-8", newline="")
+        for number, cells in enumerate(csv.reader(text, delimiter=sheet.delimiter), start=sheet.first_row):
+            if not cells:
+                continue
+            if number - line != shift:
+                shift = number - line
+                stretches.append(replace(whole, first_line=line, first_row=number))
+            line += 1
+    return tuple(stretches) if line == rows else (whole,)
+
+
 def _odd_row(sheet: SheetText) -> int | None:
     """The first record with a cell that holds whole lines: at least half a row's separators after a line end."""
     separators = max(2, (len(sheet.headers) - 1) // 2)
@@ -180,5 +208,5 @@ def _odd_row(sheet: SheetText) -> int | None:
 
 
 def _records(stream: Iterable[str], delimiter: str) -> Iterable[list[str]]:
-    csv.field_size_limit(1 << 30)
+    csv.field_size_limit(LONGEST_CELL)
     return (cells for cells in csv.reader(stream, delimiter=delimiter) if cells)

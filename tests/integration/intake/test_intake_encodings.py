@@ -52,6 +52,13 @@ def test_quoted_separators_and_line_ends_stay_in_their_cell(tmp_path):
         assert read.sets == 2
 
 
+def test_rows_are_numbered_as_a_spreadsheet_shows_them(tmp_path):
+    row = "{},ED,2025-11-01 10:00,CNS\n"
+    rows = row.format(1) + "\n\n" + row.format(2) + '3,"two\n\nlines",2025-11-01 10:00,CNS\n' + "\n" + row.format(4)
+    with read_text(tmp_path, "Blood cultures\n\nAccession,Ward,Collected,Organism\n\n" + rows) as read:
+        assert [row for row, _fate in read.fates()] == [5, 8, 9, 11]
+
+
 def test_units_are_compared_without_case_and_double_spaces(tmp_path):
     text = TEXT + "3,PEDIATRÍA,2025-11-01 10:00,CNS\n4, pediatría ,2025-11-01 10:00,CNS\n"
     with read_text(tmp_path, text) as read:
