@@ -20,6 +20,8 @@ PATIENCE_SECONDS = 600.0  # a million rows take seconds; ten minutes means that 
 FULL = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG})
 CLOSED = frozenset({errno.EACCES, errno.EROFS, errno.EPERM, errno.ENOTDIR, errno.ENAMETOOLONG, errno.ELOOP})
 FULL_WORDS = ("no space left", "disk is full", "disk full", "disk i/o error", "file too large", "quota exceeded")
+MEMORY_WORDS = "out of memory"
+BUSY_WORDS = "database is locked"
 CLOSED_WORDS = ("permission denied", "read-only", "readonly", "unable to open database file")
 
 
@@ -57,11 +59,7 @@ def _acquire(lock: BaseFileLock, *, folder: Path, patience: float, waiting: Call
         try:
             lock.acquire(timeout=patience)
         except Timeout:
-            raise WorkspaceProblem(
-                _("another run of Cubital is writing to this workspace."),
-                where=str(folder),
-                fix=_("Wait until it has finished, or close it, and try again. Nothing was changed."),
-            ) from None
+            raise _busy_problem(folder) from None
 
 
 @contextmanager
@@ -111,4 +109,18 @@ def _machine_problem(error: Exception, folder: Path) -> CubitalError | None:
             where=str(folder),
             fix=_("Ask for write permission, or copy the workspace to a folder of your own."),
         )
-    return None
+    if isinstance(error, MemoryError) or MEMORY_WORDS in text:
+        return MachineProblem(
+            _("this computer has too little free memory for it. Nothing was changed."),
+            where=str(folder),
+            fix=_("Close other programs, or take the file in parts, month by month."),
+        )
+    return _busy_problem(folder) if BUSY_WORDS in text else None
+
+
+def _busy_problem(folder: Path) -> WorkspaceProblem:
+    return WorkspaceProblem(
+        _("another run of Cubital is writing to this workspace."),
+        where=str(folder),
+        fix=_("Wait until it has finished, or close it, and try again. Nothing was changed."),
+    )
