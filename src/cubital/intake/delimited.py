@@ -25,8 +25,6 @@ class SheetText:
     """One table as UTF-8 CSV without its header.
 
     ``first_row`` is the number of the first data row as a spreadsheet shows it, ``header_row`` the header's (0 where
-    there is none). ``headers`` has one entry per column,
-    ``sample`` the first data rows. ``numbered`` is true when the first cell of every line is the row's own number
     there is none). ``headers`` has one entry per column, ``sample`` the first data rows. ``numbered`` is true when the
     first cell of every line is the row's own number (workbooks: blank rows are left out), ``data_start`` the byte at
     which the rows begin. ``dated_columns`` are columns that hold true dates of a workbook.

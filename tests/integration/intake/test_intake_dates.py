@@ -128,6 +128,13 @@ def test_collected_after_received_is_said_and_its_time_kept(tmp_path):
         assert read.doubts == {"after_receipt": 1}
 
 
+def test_hours_before_and_after_a_change_have_their_own_offset(tmp_path):
+    # In Chicago clocks went back at 02:00 on 2 November 2025 (tz database): five hours from UTC before, six after.
+    with read_text(tmp_path, table("2025-11-02 00:30;2025-11-02 00:50", "2025-11-02 02:10;2025-11-02 02:40")) as read:
+        assert [str(value) for value in read.column("collected_at")] == ["2025-11-02 05:30:00", "2025-11-02 08:10:00"]
+        assert read.column("time_quality") == ["exact", "exact"]
+
+
 def test_a_skipped_hour_is_said(tmp_path):
     # In Chicago clocks went from 02:00 to 03:00 on 9 March 2025 (tz database).
     with read_text(tmp_path, table("2025-03-09 02:30;2025-03-09 03:40")) as read:

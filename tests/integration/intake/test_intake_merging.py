@@ -121,13 +121,10 @@ def test_the_same_row_again_is_counted_as_such(tmp_path):
 
 
 def test_one_number_for_two_patients_is_two_sets(tmp_path):
-    text = (
-        BOTTLES
-        + bottle(1, "AER", "F", "CNS", patient=7)
-        + bottle(1, "AER", "F", "NG 5D", patient=8, hour=12, received=13)
-    )
-    with read_text(tmp_path, text) as read:
+    later = bottle(1, "AER", "F", "CNS", patient=8, hour=12, received=13)
+    with read_text(tmp_path, BOTTLES + later + bottle(1, "AER", "F", "NG 5D", patient=7)) as read:
         assert read.column("accession") == ["1", "1 (2)"]
+        assert str(read.set_of("1")["collected_local"]) == "2025-11-01 10:00:00", "the earlier draw keeps the number"
         assert read.sets == 2
         assert read.rows_with_doubt("accession_of_two_patients") == [2, 3]
 

@@ -47,6 +47,9 @@ def test_the_repeated_hour_is_settled_by_accession_order(marrowby):
         assert one["time_quality"] == "ambiguous_hour"
         delays[accession] = (one["received_at"] - one["collected_at"]).total_seconds() / 60
     assert delays == {"5006": 30, "5007": 43}
+    assert str(marrowby.set_of("5007")["received_at"]) == "2025-11-02 07:58:00", (
+        "received after 5006, as its number says"
+    )
 
 
 def test_no_delay_is_ever_negative(marrowby):
