@@ -13,12 +13,12 @@ from cubital.domain.charter import Window
 from reference_pages.commands import every_command
 from reference_pages.errors import every_error
 from reference_pages.markdown import Page, choices, table
-from reference_pages.python_names import floor_modules, public_names, use_case_modules
+from reference_pages.python_names import floor_modules, helper_modules, public_names, use_case_modules
 
 ROOT = Path(__file__).resolve().parents[2]
 REFERENCE = ROOT / "docs" / "reference"
 COMMANDS = every_command()
-NAMES = [name for module in (*use_case_modules(), *floor_modules()) for name in public_names(module)]
+NAMES = [name for module in (*use_case_modules(), *helper_modules(), *floor_modules()) for name in public_names(module)]
 
 
 def _is_enumeration(thing):

@@ -12,8 +12,14 @@ import cubital
 import cubital.workspace
 from reference_pages.markdown import Page, first_sentence, paragraphs, table
 
-FLOORS = ("domain", "stats", "reference", "intake", "store", "judge", "indicators", "answers", "papers")
-NOT_USE_CASES = frozenset({"apps", "django_settings", "migrations", "models", "records", "writing"})
+FLOORS = (
+    "domain", "stats", "reference", "engine", "intake", "store", "judge", "indicators", "bedside", "answers", "papers",
+)  # fmt: skip
+USE_CASES = (
+    "opening", "previewing", "taking", "moving", "batches", "units", "places", "charters", "policies", "collecting",
+    "judging", "months", "exports", "freezing", "printing", "demo",
+)  # fmt: skip
+NO_LIBRARY = frozenset({"apps", "django_settings", "migrations", "models", "records"})  # Django's own kinds of module
 INTRODUCTION = """
 The use cases are functions of an open workspace: `open_workspace(folder)` gives it. They raise the classes listed under
 [errors](errors.md). Below them lies a library without a web framework, listed by floor with one line per name; the
@@ -31,9 +37,14 @@ class PublicName:
 
 
 def use_case_modules() -> list[ModuleType]:
-    """The modules of ``workspace`` that an outsider calls."""
-    names = sorted(m.name for m in pkgutil.iter_modules(cubital.workspace.__path__) if m.name not in NOT_USE_CASES)
-    return [importlib.import_module(f"cubital.workspace.{name}") for name in names]
+    """The modules of ``workspace`` that an outsider calls, in the order of a person's work."""
+    return [importlib.import_module(f"cubital.workspace.{name}") for name in USE_CASES]
+
+
+def helper_modules() -> list[ModuleType]:
+    """The other modules of ``workspace``, which serve the use cases."""
+    names = sorted(module.name for module in pkgutil.iter_modules(cubital.workspace.__path__))
+    return [importlib.import_module(f"cubital.workspace.{n}") for n in names if n not in (*USE_CASES, *NO_LIBRARY)]
 
 
 def floor_modules() -> list[ModuleType]:
@@ -59,7 +70,21 @@ def public_names(module: ModuleType) -> list[PublicName]:
 
 
 def _signature(name: PublicName) -> str:
-    return f"{name.name}{inspect.signature(name.thing)}"  # type: ignore[arg-type]
+    """The signature with plain annotations, one argument a line where there are several."""
+    signature = inspect.signature(name.thing)  # type: ignore[arg-type]
+    parts = []
+    for parameter in signature.parameters.values():
+        if parameter.kind is parameter.KEYWORD_ONLY and "*" not in parts:
+            parts.append("*")
+        default = "" if parameter.default is parameter.empty else f" = {_default(parameter.default)}"
+        parts.append(f"{parameter.name}: {parameter.annotation}{default}")
+    body = ", ".join(parts) if len(parts) < 3 else "\n    " + ",\n    ".join(parts) + "\n"
+    return f"{name.name}({body}) -> {signature.return_annotation}"
+
+
+def _default(value: object) -> str:
+    """A default as it is written: plain values as they are, others by their kind, so that no address is printed."""
+    return repr(value) if isinstance(value, str | int | float | bool | None) else f"<{type(value).__name__}>"
 
 
 def _use_cases(module: ModuleType) -> list[str]:
@@ -77,7 +102,7 @@ def build_page() -> Page:
     lines = [*INTRODUCTION.strip().splitlines(), ""]
     for module in use_case_modules():
         lines += _use_cases(module)
-    for module in floor_modules():
+    for module in (*helper_modules(), *floor_modules()):
         names = public_names(module)
         if names:
             lines += [f"## {module.__name__}", "", *paragraphs(module)]
