@@ -150,9 +150,13 @@ def test_the_picture_follows_the_dark(page, served):
 def test_the_sentence_is_copied(page, served, visit):
     visit.grant_permissions(["clipboard-read", "clipboard-write"], origin=served.base)
     page.goto(f"{served.base}/month?{MONTH}")
+    page.bring_to_front()  # a browser lets only the tab in front read what was copied
     page.get_by_role("button", name="Copy the sentence").click()
     page.get_by_text("Copied.").wait_for()
-    assert page.evaluate("navigator.clipboard.readText()") == page.locator("#sentence").inner_text()
+    sentence = page.locator("#sentence").inner_text()
+    assert page.wait_for_function(
+        "said => navigator.clipboard.readText().then(copied => copied === said)", arg=sentence
+    )
 
 
 def test_print_leaves_out_what_paper_cannot_use(page, served):
