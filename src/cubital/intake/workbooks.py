@@ -15,6 +15,7 @@ from cubital.domain.words import _
 from cubital.intake.delimited import SAMPLE_ROWS, SheetText, find_header_row, header_only
 from cubital.intake.headers import tidy_header
 from cubital.intake.roles import header_score
+from cubital.intake.sheet_size import refuse_far_cells
 from cubital.intake.source_files import SourceFile
 
 PRECISE_DIGITS = 15  # a spreadsheet keeps fifteen digits of a number and turns the rest into zeros
@@ -30,6 +31,8 @@ def read_workbook(source: SourceFile, scratch: Path) -> tuple[tuple[SheetText, .
     password, and for a workbook that cannot be read.
     """
     found = []
+    if source.modern:
+        refuse_far_cells(source)
     damaged = _damaged_cells(source) if source.modern else {}
     for number, (name, rows) in enumerate(_load(source)):
         _put_back(rows, damaged.get(number, {}))
