@@ -85,14 +85,15 @@ def answer_weighing(
     fills = weigh_bottles(
         weighings, low_ml=low, high_ml=high, tare_sd_g=DEFAULT_TARE_SD_G[tare], density_g_ml=density_g_ml
     )
-    mean = sum(fill.volume_ml for fill in fills) / len(fills) if fills else 0.0
-    if not fills:
+    sound = [fill for fill in fills if fill.flag is not FillFlag.IMPOSSIBLE]
+    if not sound:
         return refused(question, _("There is no weighed bottle in this sheet."), policy)
+    mean = sum(fill.volume_ml for fill in sound) / len(sound)
     return Answer(
         question=question,
         verdict=Verdict.ESTIMATE,
-        sentence=marked(policy, _weigh_sentence(fills, mean=mean, low=low, high=high)),
-        figures=_weigh_figures(fills, mean=mean, tare=tare),
+        sentence=marked(policy, _weigh_sentence(sound, mean=mean, low=low, high=high)),
+        figures=_weigh_figures(sound, mean=mean, tare=tare),
         cautions=(*_weigh_cautions(fills, tare), *policy_cautions(policy)),
         table=_weigh_table(fills),
         receipt=policy_receipt(policy),
@@ -162,14 +163,15 @@ def _weigh_cautions(fills: Sequence[Fill], tare: TareKind) -> tuple[str, ...]:
 
 
 def _weigh_table(fills: Sequence[Fill]) -> AnswerTable:
-    totals = dict(set_totals(fills))
+    totals: dict[str, float | None] = {set_key: round(total, 1) for set_key, total in set_totals(fills)}
+    totals |= {fill.accession: None for fill in fills if fill.flag is FillFlag.IMPOSSIBLE}
     return AnswerTable(
         title=ngettext("{count} bottle weighed", "{count} bottles weighed", len(fills)).format(count=len(fills)),
         columns=(_("set"), _("bottle"), "mL", _("± mL (1 SD)"), _("flag"), _("set total, mL")),
         rows=tuple(
             (
                 fill.accession, fill.bottle, round(fill.volume_ml, 1), round(fill.sd_ml, 1), fill.flag.value,
-                round(totals[fill.accession], 1),
+                totals[fill.accession],
             )
             for fill in fills
         ),

@@ -10,6 +10,7 @@ from bedside_cast import APPROVED, TODAY
 
 from cubital.bedside.fill import FillFlag, TareKind, Weighing, level_mm, mm_per_ml, tilt_error_ml, weigh_bottles
 from cubital.bedside.fill_answer import answer_stop_line, answer_weighing
+from cubital.domain.answer import Verdict
 
 TARE = {"AER": 62.4, "ANA": 61.9}
 BALANCE = [
@@ -89,3 +90,19 @@ def test_the_stop_line_is_eleven_millimetres_for_ten():
 
 def test_no_stop_line_above_the_bottles_maximum():
     assert answer_stop_line(APPROVED, "adult_aerobic", 12, today=TODAY).figures == ()
+
+
+def test_an_impossible_bottle_is_named_and_counted_nowhere():
+    good = Weighing(accession="1", bottle="AER", gross_g=71.6, tare_g=62.4)
+    light = Weighing(accession="1", bottle="ANA", gross_g=50.0, tare_g=61.9)
+    answer = answer_weighing(APPROVED, [good, light], tare=TareKind.LOT, density_g_ml=1.055, today=TODAY)
+    assert answer.figure("mean_ml").value == pytest.approx((71.6 - 62.4) / 1.055, abs=0.001)
+    assert answer.figure("under_count").denominator == 1
+    assert any("lighter than its tare" in words for words in answer.cautions)
+    assert {row[5] for row in answer.table.rows} == {None}
+
+
+def test_nothing_but_impossible_bottles_gives_no_mean():
+    light = Weighing(accession="1", bottle="ANA", gross_g=50.0, tare_g=61.9)
+    answer = answer_weighing(APPROVED, [light], tare=TareKind.LOT, density_g_ml=1.055, today=TODAY)
+    assert answer.verdict is Verdict.REFUSED
