@@ -67,6 +67,24 @@ def test_the_card_too_says_that_a_bottle_stays_below_its_minimum(phone, policy):
     assert fill_in(phone, weight="1.0", age="0", haemoglobin="", haemoglobin_unit=None, taken="0") == expected
 
 
+def test_a_policy_with_a_limit_inside_an_age_group_shows_every_rule_with_its_ages(browser, policy, tmp_path):
+    early, late = policy.skin
+    month = replace(early.to_months, value=1.0)
+    skin = (replace(early, to_months=month), replace(late, from_months=month))
+    path = tmp_path / "skin.html"
+    path.write_text(build_card(replace(policy, skin=skin), today=policy.approved_on), encoding="utf-8")
+    page = browser.new_page()
+    page.goto(path.as_uri())
+    page.click('button[data-open="timers"]')
+    page.click('label:has(input[value="newborn"])')
+    words = page.text_content("#timer-result .say")
+    assert f"0 – 1 months: {early.agent}" in words
+    assert f"1 – 2 months: {late.agent}" in words
+    page.click('label:has(input[value="child"])')
+    assert page.text_content("#timer-result .say") == f"EXAMPLE. {late.agent}."
+    page.close()
+
+
 def test_a_card_without_a_table_for_children_equals_python(browser, policy, tmp_path):
     adults = replace(policy, child=None)
     path = tmp_path / "adults.html"

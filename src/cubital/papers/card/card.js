@@ -6,6 +6,7 @@
   const allWords = JSON.parse(document.getElementById("card-words").textContent);
   /* Typing errors beyond these, the same as Python's: 71 g/dL is 71 g/L in the wrong unit, and no sign of plenty. */
   const LARGEST = { weight: 1000, ageMonths: 1440, takenMl: 1000, haemoglobinGdl: 30 };
+  const AGE_GROUPS = { newborn: [0, 2], child: [2, 216], adult: [216, 1440] };
   const byId = (id) => document.getElementById(id);
   let language = document.documentElement.lang in allWords ? document.documentElement.lang : "en";
 
@@ -169,19 +170,28 @@
     ticking = window.setInterval(tick, 200);
   }
 
+  /* The policy's rules for an age group in months; with their ages where no single rule holds for the whole group. */
+  function skinRules([from, to]) {
+    const rules = policy.skin.filter((rule) => rule.from < to && from < rule.to);
+    const whole = rules.length === 1 && rules[0].from <= from && to <= rules[0].to;
+    return rules.map((rule) => {
+      const ages = `${Math.max(from, rule.from)} – ${Math.min(to, rule.to)} ${say("months")}: `;
+      return { rule, ages: whole ? "" : ages };
+    });
+  }
+
   function answerTimers() {
     const box = byId("timer-box");
     box.replaceChildren();
     const silent = CubitalNumbers.whySilent(policy, today());
     if (silent) return show(byId("timer-result"), silentWords(silent), { stop: true });
-    const age = { newborn: 1, child: 24, adult: 480 }[chosen("timer-age")];
-    if (age === undefined) return undefined;
-    const rule = policy.skin.find((entry) => entry.from <= age && age < entry.to);
-    if (!rule) return show(byId("timer-result"), say("no_time"), { stop: true });
-    show(byId("timer-result"), `${rule.agent}. ${rule.caution}`.trim());
-    const times = [[say("rub"), rule.friction], [say("dry"), rule.dry], [say("top_rub"), policy.tops.friction],
-      [say("top_dry"), policy.tops.dry]];
-    for (const [label, seconds] of times) {
+    const span = AGE_GROUPS[chosen("timer-age")];
+    if (!span) return undefined;
+    const rules = skinRules(span);
+    if (!rules.length) return show(byId("timer-result"), say("no_time"), { stop: true });
+    show(byId("timer-result"), rules.map(({ ages, rule }) => `${ages}${rule.agent}. ${rule.caution}`.trim()).join(" "));
+    const times = rules.flatMap(({ ages, rule }) => [[ages + say("rub"), rule.friction], [ages + say("dry"), rule.dry]]);
+    for (const [label, seconds] of [...times, [say("top_rub"), policy.tops.friction], [say("top_dry"), policy.tops.dry]]) {
       const button = document.createElement("button");
       button.type = "button";
       button.textContent = `${label}: ${seconds} s`;
