@@ -101,6 +101,14 @@ def test_using_a_file_makes_a_batch_and_removes_the_upload(browser, workspace):
     assert list((workspace.folder / "inbox").iterdir()) == []
 
 
+def test_the_upload_is_gone_as_soon_as_it_was_taken_even_if_nobody_comes_back(browser, workspace):
+    address = drop(browser)
+    browser.post(f"{address}/answer", {"do": "take"})
+    settle(browser)
+    assert len(list_batches(workspace)) == 1
+    assert list((workspace.folder / "inbox").iterdir()) == []
+
+
 def test_sending_a_file_back_leaves_nothing(browser, workspace):
     address = drop(browser)
     assert browser.post(f"{address}/discard").status_code == 302

@@ -6,6 +6,7 @@ from cubital.domain.words import _
 from cubital.web.desk import the_workspace
 from cubital.web.files.arrivals import CULTURES, MOVEMENTS, Arrival
 from cubital.web.running import Progress, jobs
+from cubital.web.uploading import discard_upload
 from cubital.workspace.facilities import find_facility, settle_facility
 from cubital.workspace.moving import MovementReport, take_movements
 from cubital.workspace.opening import Workspace
@@ -47,7 +48,7 @@ def start_taking(arrival: Arrival) -> None:
     def take(report: Progress) -> TakeReport | MovementReport:
         use = take_movements if arrival.kind == MOVEMENTS else take_file
         with the_workspace() as workspace:
-            return use(
+            taken = use(
                 workspace,
                 file=arrival.path,
                 facility=arrival.facility,
@@ -57,6 +58,8 @@ def start_taking(arrival: Arrival) -> None:
                 answers=arrival.answers,
                 progress=report,
             )
+        discard_upload(arrival.path)  # at once, and not only when someone comes back to look
+        return taken
 
     arrival.taking = jobs.start(_("Taking the file in"), take)
     arrival.taking.wait(QUICK_SECONDS)
