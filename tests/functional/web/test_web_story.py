@@ -39,6 +39,7 @@ def test_2_the_second_file_of_another_layout_comes_in_too(page, served, story_fi
 
 def test_3_the_definitions_stand_side_by_side_with_the_known_counts(page, served):
     page.goto(f"{served.base}/charter")
+    page.get_by_role("region", name="The definitions side by side").wait_for()  # counted behind the page
     rows = page.locator("table tbody tr")
     shown = [rows.nth(place).locator("td").all_inner_texts()[:3] for place in range(4)]
     assert shown == [["4", "18", "22.2 %"], ["4", "14", "28.6 %"], ["6", "18", "33.3 %"], ["9", "18", "50.0 %"]]
@@ -82,6 +83,23 @@ def test_7_the_month_says_its_sentence_and_what_it_is_counted_by(page, served):
     assert "4 of 13" in sentence
     assert "Counted by charter 2" in page.locator(".counted").first.inner_text()
     assert page.locator("svg.picture.wide").get_attribute("aria-label") == sentence
+
+
+def counts_of(page, figure: str) -> tuple[int, ...]:
+    """Numerator and denominator of one figure in the table of every figure."""
+    row = page.locator("details table tbody tr", has=page.get_by_role("rowheader", name=figure, exact=True))
+    return tuple(int(number) for number in row.locator("td").nth(2).inner_text().split(" of "))
+
+
+def test_7a_single_sets_are_counted_by_set_and_by_episode(page, served):
+    by_set, by_episode = [], []
+    for month in ("2025-10", "2025-11"):
+        page.goto(f"{served.base}/month?place=&month={month}")
+        page.get_by_text("Every figure, with what is counted over what").click()
+        by_set.append(counts_of(page, "Single sets, by set"))
+        by_episode.append(counts_of(page, "Single sets, by episode"))
+    assert [sum(part) for part in zip(*by_set, strict=True)] == [4, 18]
+    assert [sum(part) for part in zip(*by_episode, strict=True)] == [4, 11]
 
 
 def test_8_every_set_shows_its_class_and_its_reason(page, served):
