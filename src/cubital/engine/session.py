@@ -7,7 +7,6 @@ cannot be bound (a view's Parquet files, a list of columns) are quoted here.
 from __future__ import annotations
 
 import os
-import tempfile
 from collections.abc import Iterable, Mapping, Sequence
 from importlib import resources
 from pathlib import Path
@@ -15,6 +14,8 @@ from types import TracebackType
 from typing import Any, Self
 
 import duckdb
+
+from cubital.engine.scratch import ScratchFolder
 
 DEFAULT_MEMORY = "1GB"  # an educator's old laptop has 4 GB; DuckDB spills to disk beyond this
 DEFAULT_THREADS = 2
@@ -41,9 +42,9 @@ class Session:
     Not for sharing between threads. ``raw`` is the DuckDB connection, for the few callers that stream.
     """
 
-    def __init__(self, raw: duckdb.DuckDBPyConnection, scratch: tempfile.TemporaryDirectory[str]) -> None:
+    def __init__(self, raw: duckdb.DuckDBPyConnection, scratch: ScratchFolder) -> None:
         self.raw = raw
-        self.scratch = Path(scratch.name)
+        self.scratch = scratch.folder
         self._scratch = scratch
 
     def __enter__(self) -> Self:
@@ -57,7 +58,7 @@ class Session:
     def close(self) -> None:
         """Ends the connection and removes its scratch folder."""
         self.raw.close()
-        self._scratch.cleanup()
+        self._scratch.close()
 
     def rows(self, sql: str, values: Sequence[Any] | Mapping[str, Any] = ()) -> list[tuple[Any, ...]]:
         """Every row of one statement."""
@@ -100,14 +101,14 @@ def open_session(
     No extension is ever fetched and the configuration is locked: a file name inside the data cannot make the engine
     open anything else. ``ordered`` keeps rows in the order of their file, which costs memory on large files.
     """
-    scratch = tempfile.TemporaryDirectory(prefix="cubital-", ignore_cleanup_errors=True)
+    scratch = ScratchFolder()
     raw = duckdb.connect(":memory:")
-    allowed = ", ".join(quote_text(str(Path(folder).resolve())) for folder in (*folders, Path(scratch.name)))
+    allowed = ", ".join(quote_text(str(Path(folder).resolve())) for folder in (*folders, scratch.folder))
     workers = threads or min(os.cpu_count() or DEFAULT_THREADS, 8)
     for statement in (
         f"set memory_limit = {quote_text(memory)}",
         f"set threads = {workers}",
-        f"set temp_directory = {quote_text(scratch.name)}",
+        f"set temp_directory = {quote_text(str(scratch.folder))}",
         "set timezone = 'UTC'",
         "set autoinstall_known_extensions = false",
         "set autoload_known_extensions = false",
