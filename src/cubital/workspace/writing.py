@@ -41,7 +41,7 @@ def hold_workspace(
     """
     with said_plainly(workspace.folder):
         if create:
-            workspace.folder.mkdir(parents=True, exist_ok=True)
+            workspace.folder.mkdir(mode=0o700, parents=True, exist_ok=True)  # patients' results: nobody else's to read
         lock = FileLock(workspace.folder / LOCK, preserve_lock_file=True)
         _acquire(lock, folder=workspace.folder, patience=patience, waiting=waiting)
         try:

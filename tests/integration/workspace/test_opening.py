@@ -38,6 +38,19 @@ def test_the_secret_is_made_once_and_for_its_owner_only(tmp_path: Path) -> None:
     assert stat.S_IMODE((tmp_path / "w" / SECRET).stat().st_mode) == 0o600
 
 
+@pytest.mark.skipif(os.name != "posix", reason="permissions are written differently here")
+def test_a_new_workspace_is_closed_to_everybody_else(tmp_path: Path) -> None:
+    open_workspace(tmp_path / "desk")
+    assert stat.S_IMODE((tmp_path / "desk").stat().st_mode) == 0o700
+
+
+@pytest.mark.skipif(os.name != "posix", reason="permissions are written differently here")
+def test_a_folder_that_was_there_keeps_its_permissions(tmp_path: Path) -> None:
+    (tmp_path / "desk").mkdir(mode=0o750)
+    open_workspace(tmp_path / "desk")
+    assert stat.S_IMODE((tmp_path / "desk").stat().st_mode) == 0o750
+
+
 def test_two_workspaces_have_two_secrets(tmp_path: Path) -> None:
     with open_workspace(tmp_path / "one") as one, open_workspace(tmp_path / "two") as two:
         assert one.secret != two.secret
