@@ -68,10 +68,13 @@ class CultureStore:
         for name, columns in STORED.items():
             _add_view(session, f"stored_{name}", columns, self._paths(name, versions))
 
-    def plan(self, session: Session, *, versions: TableVersions) -> MergePlan:
-        """What merging the session's new tables would change; nothing is written."""
+    def plan(self, session: Session, *, versions: TableVersions, taken_as: int | None = None) -> MergePlan:
+        """What merging the session's new tables would change; nothing is written.
+
+        ``taken_as`` is the batch that took this very file before, if one did: what later batches corrected then stays.
+        """
         self.add_stored_views(session, versions)
-        return plan_merge(session)
+        return plan_merge(session, taken_as=taken_as)
 
     def merge(
         self, session: Session, *, versions: TableVersions, batch: int, plan: MergePlan | None = None
@@ -111,7 +114,7 @@ class CultureStore:
             files = self._write(session, table="movements", query=query, batch=batch)
             after = self._commit(after, {"movements": files}, months=plan.rewritten_months, batch=batch)
         if plan.moved_sets:
-            query = load_sql("cubital.store", "write_moved_sets").format(batch=batch)
+            query = load_sql("cubital.store", "write_moved_sets")
             files = self._write(session, table="sets", query=query, batch=batch)
             after = self._commit(after, {"sets": files}, months=plan.set_months, batch=batch)
         return MovementOutcome(

@@ -14,6 +14,7 @@ from cubital.store.shapes import STORED
 
 # Common practice, no source: laboratories number anew each year, and nobody corrects a set this late under its number.
 REUSE_DAYS = 90
+NEVER_TAKEN = 2**31 - 1  # above every batch number
 SET_COLUMNS = [name for name in SETS if name not in ("set_id", "batch")]
 COMPARED_COLUMNS = [*SET_COLUMNS, "file_unit_key"]
 
@@ -59,8 +60,11 @@ def read_file_months(session: Session) -> tuple[FileMonth, ...]:
     return tuple(FileMonth(month=month, arriving=arriving, stored=stored) for month, arriving, stored in rows)
 
 
-def plan_merge(session: Session) -> MergePlan:
-    """Compares the file's sets with the stored ones and leaves the ``merge_*`` tables in the session."""
+def plan_merge(session: Session, *, taken_as: int | None = None) -> MergePlan:
+    """Compares the file's sets with the stored ones and leaves the ``merge_*`` tables in the session.
+
+    ``taken_as`` is the batch that took this very file before, if one did: what later batches corrected then stays.
+    """
     _run(session, "place_arriving")
     _run(session, "arriving")
     session.do(load_sql("cubital.store", "pairs").format(reuse_days=REUSE_DAYS))
@@ -71,6 +75,7 @@ def plan_merge(session: Session) -> MergePlan:
         load_sql("cubital.store", "fates").format(
             merged_columns=", ".join(f"m.{name}" for name in COMPARED_COLUMNS),
             stored_columns=", ".join(f"o.{name}" for name in COMPARED_COLUMNS),
+            taken_as=NEVER_TAKEN if taken_as is None else taken_as,
         )
     )
     _run(session, "affected")

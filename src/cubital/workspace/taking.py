@@ -110,10 +110,10 @@ def _take(workspace: Workspace, arrival: Arrival, *, accept: bool, show: Progres
             accept=accept, progress=lambda step, fraction: show(step, READING_SHARE * fraction),
         )  # fmt: skip
         show(_("Comparing with what is stored"), READING_SHARE)
-        plan = workspace.cultures.plan(session, versions=versions)
+        known = find_batch_of(workspace, arrival, intake.fingerprint)
+        plan = workspace.cultures.plan(session, versions=versions, taken_as=known.number if known else None)
         _check_patients(plan, arrival)
         outcome = workspace.cultures.merge(session, versions=versions, batch=number, plan=plan)
-        known = find_batch_of(workspace, arrival, intake.fingerprint)
         if known and not (outcome.added or outcome.changed):
             return _report_again(known)
         return _accept(workspace, session, arrival=arrival, number=number, intake=intake, outcome=outcome)

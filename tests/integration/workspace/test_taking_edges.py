@@ -16,7 +16,7 @@ from cubital.workspace.batches import get_batch, list_batches, row_doubts
 from cubital.workspace.moving import take_movements
 from cubital.workspace.opening import Workspace, open_workspace
 from cubital.workspace.policies import approve_policy
-from cubital.workspace.snapshots import snapshot_words
+from cubital.workspace.snapshots import open_snapshot, snapshot_words
 from cubital.workspace.sources import teach_source
 from cubital.workspace.taking import TakeReport, preview_file, take_file
 from cubital.workspace.units import find_unit, list_units, name_unit
@@ -60,6 +60,20 @@ def test_a_file_read_anew_without_effect_is_the_batch_it_was(workspace: Workspac
     again = take(workspace, file)
 
     assert (again.already_taken, again.batch, len(list_batches(workspace))) == (True, 1, 1)
+
+
+def test_a_file_read_anew_does_not_undo_what_a_later_one_corrected(workspace: Workspace, tmp_path: Path) -> None:
+    first = write_file(tmp_path / "first.csv", [a_row(1), a_row(2, organism="gargle bug")])
+    take(workspace, first)
+    take(workspace, write_file(tmp_path / "second.csv", [a_row(1, organism="E.coli")]))
+    teach_source(workspace, source=FACILITY, organisms={"gargle bug": "bacillus"})
+
+    again = take(workspace, first)
+
+    assert (again.changed, again.unchanged) == (1, 1)
+    with open_snapshot(workspace) as session:
+        found = session.rows("select accession, organism_key from isolates join sets using (set_id) order by 1")
+    assert found == [("A000001", "escherichia-coli"), ("A000002", "bacillus")]
 
 
 def test_movements_read_anew_without_effect_are_the_batch_they_were(workspace: Workspace, tmp_path: Path) -> None:

@@ -1,4 +1,5 @@
 -- What becomes of each set met again: a preliminary result never replaces a final one; the same content is no change.
+-- A file taken before says nothing new about a set that a later batch put right.
 -- Bottles and isolates are compared by the sum of their hashes, which does not depend on their order and takes little
 -- memory; two different contents have the same sum once in 2^64.
 create or replace temp table merge_fates as
@@ -32,6 +33,7 @@ select
     when row({merged_columns}) is not distinct from row({stored_columns})
      and ob.content is not distinct from nb.content
      and oi.content is not distinct from ni.content then 'unchanged'
+    when o.batch > {taken_as} then 'unchanged'
     else 'changed'
   end as fate
 from merge_merged m
