@@ -140,6 +140,8 @@ def test_a_set_whose_day_is_corrected_moves_with_its_parts(shelf: Shelf) -> None
     assert outcome.changed_months == ("2025-10", "2025-11")
     assert shelf.rows("select set_id, month from sets order by 1") == [(1, "2025-11"), (2, "2025-10"), (3, "2025-11")]
     assert shelf.rows("select set_id, count(*) from bottles group by 1 order by 1") == [(1, 2), (2, 2), (3, 2)]
+    bottles = shelf.store.table("bottles").files(shelf.versions.bottles)
+    assert {file.month: file.rows for file in bottles} == {"2025-10": 2, "2025-11": 4}
     assert {file.month for file in shelf.store.table("isolates").files(shelf.versions.isolates)} == {"2025-11"}
 
 

@@ -88,6 +88,15 @@ def test_a_set_without_an_exact_time_keeps_its_unit(wards: Wards, quality: str) 
     assert wards.units() == {"1": "ed"}
 
 
+@pytest.mark.parametrize("quality", ["date_only", "after_receipt", "ambiguous_hour", "missing"])
+def test_a_later_set_without_an_exact_time_keeps_its_unit_too(wards: Wards, quality: str) -> None:
+    wards.move((7, "icu", -1, 1))
+
+    wards.take(a_set("1", time_quality=quality))
+
+    assert wards.units() == {"1": "ed"}
+
+
 def test_a_patient_without_a_key_is_nowhere(wards: Wards) -> None:
     wards.take(a_set("1", patient_key=None))
 
