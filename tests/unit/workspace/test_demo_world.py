@@ -133,7 +133,7 @@ def test_the_truth_is_written_only_when_asked(written, tmp_path):
     assert len(file.read_text(encoding="utf-8").splitlines()) == len(written.truth) + 1
 
 
-def test_nights_and_lines_are_contaminated_more_often(written):
+def test_sets_from_lines_are_contaminated_more_often(written):
     adults = [true for true in written.truth if true.facility == "Marrowby" and true.unit != EMERGENCY.label]
 
     def share(line):
