@@ -10,7 +10,7 @@ from cubital.engine import open_session
 from cubital.judge.api import Scope, count_months
 from cubital.judge.plain import judge_plainly
 from cubital.judge.plain_counts import count_plainly
-from judge_strategies import charters, worlds
+from judge_strategies import chains, charters, worlds
 from judge_worlds import fill_session, side_by_side
 
 
@@ -43,7 +43,7 @@ EXAMPLES = 400
 
 @settings(max_examples=EXAMPLES)
 @given(
-    several=st.lists(worlds(), min_size=WORLDS_AT_ONCE, max_size=WORLDS_AT_ONCE),
+    several=st.lists(st.one_of(worlds(), worlds(), chains()), min_size=WORLDS_AT_ONCE, max_size=WORLDS_AT_ONCE),
     charter=charters(),
     scope=st.sampled_from(SCOPES),
 )
