@@ -13,6 +13,7 @@ from pathlib import Path
 from django.core.files.move import file_move_safe
 from django.core.files.uploadedfile import TemporaryUploadedFile
 from django.http import HttpRequest, HttpResponse
+from filelock import BaseFileLock, FileLock, Timeout
 
 from cubital.domain.words import _
 from cubital.web.desk import INBOX
@@ -20,6 +21,9 @@ from cubital.web.safety import GetResponse
 from cubital.web.trouble import show_trouble
 
 MAX_UPLOAD_BYTES = 1024**3  # a million rows are about 100 MB; larger files go in by the command line
+
+
+_claims: dict[Path, BaseFileLock] = {}
 
 
 class SizeMiddleware:
@@ -41,11 +45,25 @@ class SizeMiddleware:
 
 
 def prepare_inbox(workspace_folder: Path) -> Path:
-    """The empty inbox of a workspace; what an earlier run left behind is removed."""
+    """The inbox of a workspace, empty of what earlier runs left; what another window of Cubital waits for stays."""
     inbox = workspace_folder / INBOX
-    shutil.rmtree(inbox, ignore_errors=True)
-    inbox.mkdir(mode=0o700, parents=True)
+    if _claim_inbox(inbox):
+        shutil.rmtree(inbox, ignore_errors=True)
+    inbox.mkdir(mode=0o700, parents=True, exist_ok=True)
     return inbox
+
+
+def _claim_inbox(inbox: Path) -> bool:
+    """Whether no other process serves this workspace; the claim lasts as long as this one lives."""
+    if inbox in _claims:
+        return True
+    claim = FileLock(inbox.with_name("inbox.lock"), thread_local=False)
+    try:
+        claim.acquire(timeout=0)
+    except Timeout:
+        return False
+    _claims[inbox] = claim
+    return True
 
 
 def keep_upload(upload: TemporaryUploadedFile, inbox: Path) -> Path:
