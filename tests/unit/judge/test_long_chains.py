@@ -6,12 +6,12 @@ from datetime import datetime, timedelta
 from unittest.mock import patch
 
 import pytest
-from judge_worlds import World, fill_session, make_isolate, make_set
 
 from cubital.domain.charter import Charter
 from cubital.engine import open_session
 from cubital.judge import swift
 from cubital.judge.api import count_rates
+from judge_worlds import World, fill_session, make_isolate, make_set
 
 FIRST = datetime.fromisoformat("2026-03-01 00:00")
 
