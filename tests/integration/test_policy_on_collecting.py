@@ -99,3 +99,11 @@ def test_a_file_that_is_no_policy_is_refused_with_a_sentence(tmp_path, content):
     path.write_bytes(content)
     with pytest.raises((FileProblem, PolicyProblem), match="policy"):
         read_policy_file(path)
+
+
+def test_a_review_day_far_away_is_no_review_day(workspace, own_policy):
+    saved = save_collection_policy(workspace, policy=own_policy)
+    with pytest.raises(PolicyProblem, match="three years"):
+        approve_collection_policy(
+            workspace, version=saved.version, approved_by="I. Quay", on=ON, review_by=date(2999, 1, 1)
+        )

@@ -83,7 +83,7 @@ def _split_sentence(split: Split, got_ml: float, aerobic: BottleSpec) -> str:
     if split.short:
         sentence += " " + _short_words(aerobic)
     elif second == 0:
-        sentence += " " + _("All in one: two bottles below their minimum would help nobody.")
+        sentence += " " + _("All in one: a split would leave a bottle below its minimum.")
     if split.unused_ml:
         sentence += " " + _("{unused} are not used: no bottle above its maximum.").format(
             unused=ml_words(split.unused_ml)
@@ -173,12 +173,20 @@ def _plan_sentence(plan: Plan, used: Sequence[tuple[BottleSpec, float]]) -> str:
         where = _("one {bottle}").format(bottle=used[0][0].name)
     else:
         where = ", ".join(f"{ml_words(amount)} {bottle.name}" for bottle, amount in used)
-    sentence = _("Plan up to {total} in total: {where}.").format(total=ml_words(plan.total_ml), where=where)
+    total = ml_words(plan.total_ml)
+    if plan.sets:
+        sentence = _("Plan up to {total} for this set: {where}. Local policy asks for {sets} sets.").format(
+            total=total, where=where, sets=f"{plan.sets:g}"
+        )
+    else:
+        sentence = _("Plan up to {total} in total: {where}.").format(total=total, where=where)
     if plan.limited_by == "bottle" and len(used) == 1 and used[0][0].kind is BottleKind.PAEDIATRIC:
         sentence += " " + _("{total} is that bottle's limit.").format(total=ml_words(plan.total_ml))
     for bottle, amount in used:
         if amount < bottle.minimum_ml.value:
             sentence += " " + _short_words(bottle)
+    if plan.below_table():
+        sentence += " " + _("The policy's table asks for {low}: tell the laboratory.").format(low=ml_words(plan.low_ml))
     if plan.discuss:
         sentence += " " + _("Discuss with the responsible clinician: low haemoglobin.")
     return sentence

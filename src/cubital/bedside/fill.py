@@ -48,6 +48,7 @@ class TareKind(StrEnum):
 # spread of 12 g read as four standard deviations for a whole family (J Test Eval 40(4):655).
 DEFAULT_TARE_SD_G = {TareKind.BOTTLE: 0.05, TareKind.LOT: 1.8, TareKind.CATALOGUE: 3.0}
 PRACTICALLY_EMPTY_ML = 0.5
+BEYOND_ANY_BOTTLE = 4  # times the policy's maximum: 716 typed for 71.6 (common practice, no source)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,7 +66,7 @@ class FillFlag(StrEnum):
     WITHIN = "within"
     OVER = "over"
     EMPTY = "empty"  # practically empty, or the wrong tare
-    IMPOSSIBLE = "impossible"  # lighter than its tare: the weight or the tare is wrong
+    IMPOSSIBLE = "impossible"  # lighter than its tare, or more than any bottle holds: a weight is wrong
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -106,7 +107,7 @@ def weigh_bottles(
 
 
 def _flag(volume_ml: float, *, low_ml: float, high_ml: float) -> FillFlag:
-    if volume_ml < -PRACTICALLY_EMPTY_ML:
+    if volume_ml < -PRACTICALLY_EMPTY_ML or volume_ml > BEYOND_ANY_BOTTLE * high_ml:
         return FillFlag.IMPOSSIBLE
     if volume_ml < PRACTICALLY_EMPTY_ML:
         return FillFlag.EMPTY

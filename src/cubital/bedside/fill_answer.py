@@ -117,8 +117,8 @@ def _weigh_sentence(fills: Sequence[Fill], *, mean: float, low: float, high: flo
 def _weigh_figures(fills: Sequence[Fill], *, mean: float, tare: TareKind) -> tuple[Figure, ...]:
     spread = TWO_SIDED_95 * mean_fill_sd(fills, shared_tare=tare is TareKind.CATALOGUE)
     counts = (
-        ("under_count", _("under the policy's range"), _below(fills)),
-        ("over_count", _("over it"), sum(fill.flag is FillFlag.OVER for fill in fills)),
+        ("under_count", _("less than the wanted fill"), _below(fills)),
+        ("over_count", _("more than the wanted fill"), sum(fill.flag is FillFlag.OVER for fill in fills)),
     )
     return (
         Figure(
@@ -140,7 +140,7 @@ def _weigh_figures(fills: Sequence[Fill], *, mean: float, tare: TareKind) -> tup
 
 FLAG_WORDS = {
     FillFlag.EMPTY: "{set} {bottle}: practically empty or wrong tare.",
-    FillFlag.IMPOSSIBLE: "{set} {bottle}: lighter than its tare; check both.",
+    FillFlag.IMPOSSIBLE: "{set} {bottle}: no bottle weighs that; check weight and tare.",
 }
 
 

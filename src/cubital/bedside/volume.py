@@ -7,7 +7,7 @@ step of the arithmetic beside it.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from cubital.bedside.split import Room, split_volume
@@ -71,6 +71,11 @@ class Plan:
     discuss: bool
     limited_by: str
     steps: tuple[Step, ...]
+    sets: float = 0.0  # how many such sets an adult's policy asks for; zero where the total is the whole
+
+    def below_table(self) -> bool:
+        """Whether the bottles at hand hold less than the table asks for."""
+        return self.total_ml < self.low_ml
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -134,7 +139,7 @@ def plan_child(policy: CollectionPolicy, patient: Patient, keys: Sequence[str] =
     total = limits[limited_by]
     if total < floor_tenth(band.total_low_ml.value):
         return NoPlan(reason=Refusal.CAP_REACHED, detail=limited_by, steps=steps)
-    bottles = _child_bottles(policy, table, keys, total=total, single=total <= band.one_bottle_up_to_ml.value)
+    bottles = child_bottles(policy, table, keys, total=total, single=total <= band.one_bottle_up_to_ml.value)
     return _fill(bottles, total, low=band.total_low_ml.value, limited_by=limited_by, discuss=anaemic, steps=steps)
 
 
@@ -155,7 +160,7 @@ def _child_steps(table: ChildVolumes, patient: Patient, *, per_kg: float, anaemi
     )
 
 
-def _child_bottles(
+def child_bottles(
     policy: CollectionPolicy, table: ChildVolumes, keys: Sequence[str], *, total: float, single: bool
 ) -> tuple[BottleSpec, ...]:
     """One bottle in the policy's order of preference, or the adult pair where the total is larger than one takes.
@@ -192,7 +197,7 @@ def _fill(
         return NoPlan(reason=Refusal.CAP_REACHED, detail=limited_by, steps=steps)
     return Plan(
         total_ml=placed,
-        low_ml=min(low, placed),
+        low_ml=low,
         amounts=tuple((b.key, amount) for b, amount in zip(bottles, split.amounts_ml, strict=True)),
         discuss=discuss,
         limited_by="bottle" if placed < total else limited_by,
@@ -233,6 +238,7 @@ def plan_adult(policy: CollectionPolicy, patient: Patient, keys: Sequence[str] =
     if bottles and floor_tenth(left) < bottles[0].minimum_ml.value:
         return NoPlan(reason=Refusal.CAP_REACHED, detail="day", steps=steps)
     wanted = sum(bottle.maximum_ml.value for bottle in bottles)
-    low = sum(bottle.minimum_ml.value for bottle in bottles)
     limited_by = "day" if left < wanted else "bottle"
-    return _fill(bottles, min(wanted, floor_tenth(left)), low=low, limited_by=limited_by, discuss=False, steps=steps)
+    total = min(wanted, floor_tenth(left))
+    found = _fill(bottles, total, low=0.0, limited_by=limited_by, discuss=False, steps=steps)
+    return replace(found, sets=policy.adult.sets.value) if isinstance(found, Plan) else found

@@ -12,7 +12,8 @@ from typing import Any
 from cubital.bedside.fill import level_mm, tilt_error_ml
 from cubital.bedside.permission import deferral, why_silent
 from cubital.bedside.split import Room, split_volume
-from cubital.domain.collection import BottleSpec, CollectionPolicy, SkinRule, WeightBand
+from cubital.bedside.volume import child_bottles, floor_tenth
+from cubital.domain.collection import BottleSpec, ChildVolumes, CollectionPolicy, SkinRule, WeightBand
 from cubital.domain.errors import PolicyProblem
 from cubital.domain.words import _, decimal_words
 from cubital.papers.typeset import PageTooLong, PaperSize, Sheet, typeset
@@ -64,11 +65,15 @@ def print_volume_chart(policy: CollectionPolicy, *, today: date, paper: PaperSiz
     """P12: the local table by weight band, the caps, the bottles, units spelled out."""
     must_speak(policy, today)
     child = policy.child
-    bands = child.bands if child else ()
     rules = _child_rules(policy)
     data = {
-        "bands_head": [_("Weight in kilograms (kg)"), _("Total for culture, millilitres (mL)"), _("Into")],
-        "bands": [_band_row(policy, band) for band in bands],
+        "bands_head": [
+            _("Child's weight in kilograms (kg)"),
+            _("Total for culture, millilitres (mL)"),
+            _("Never more in one draw, mL"),
+            _("Into"),
+        ],
+        "bands": [_band_row(policy, child, band) for band in child.bands] if child else [],
         "rules_title": _("Never more than"),
         "rules": rules,
         "bottles_head": [_("Bottle"), _("From, mL"), _("To, mL")],
@@ -79,24 +84,43 @@ def print_volume_chart(policy: CollectionPolicy, *, today: date, paper: PaperSiz
             anaerobic=policy.bottle(policy.adult.anaerobic).name,
             cap=number_words(policy.adult.day_cap_ml.value),
         ),
-        "warning": _("Weigh in kilograms. Ask in which unit the haemoglobin is. Outside this table: no number, ask."),
+        "warning": _(
+            "Weigh in kilograms. Ask in which unit the haemoglobin is. Where the limit is below the total, and outside "
+            "this table: no number, ask."
+        ),
     }
     return sheet_of_policy(
         policy, "volume_chart", title=_("How much blood for culture"), data=data, today=today, paper=paper
     )
 
 
-def _band_row(policy: CollectionPolicy, band: WeightBand) -> list[str]:
-    single = band.total_high_ml.value <= band.one_bottle_up_to_ml.value
-    child = policy.child
-    first = policy.bottle(child.bottles[0]).name if child else ""
-    into = _("one {bottle}").format(bottle=first) if single else _("aerobic first, then anaerobic")
-    low, high = number_words(band.total_low_ml.value), number_words(band.total_high_ml.value)
+def _band_row(policy: CollectionPolicy, child: ChildVolumes, band: WeightBand) -> list[str]:
+    """One band: weights, total, the single-draw limit at both ends, and the bottle that the card would choose."""
+    per_kg = min(entry.ml_per_kg.value for entry in child.blood_volumes)
+    share = child.single_draw_share.value
+    lightest, heaviest = (floor_tenth(edge.value * per_kg * share) for edge in (band.from_kg, band.to_kg))
     return [
-        _("{low} to below {high}").format(low=number_words(band.from_kg.value), high=number_words(band.to_kg.value)),
-        low if low == high else _("{low} to {high}").format(low=low, high=high),
-        into,
+        _range_words(band.from_kg.value, band.to_kg.value, words=_("{low} to below {high}")),
+        _range_words(band.total_low_ml.value, band.total_high_ml.value, words=_("{low} to {high}")),
+        _range_words(lightest, heaviest, words=_("{low} to {high}")),
+        _bottle_words(policy, child, band),
     ]
+
+
+def _range_words(low: float, high: float, *, words: str) -> str:
+    return number_words(low) if low == high else words.format(low=number_words(low), high=number_words(high))
+
+
+def _bottle_words(policy: CollectionPolicy, child: ChildVolumes, band: WeightBand) -> str:
+    """The bottles that a total of this band reaches, chosen as the plan chooses them."""
+    totals = (band.total_low_ml.value, band.total_high_ml.value)
+    if totals[1] > band.one_bottle_up_to_ml.value:
+        return _("aerobic first, then anaerobic")
+    names: list[str] = []
+    for total in totals:
+        chosen = child_bottles(policy, child, (), total=total, single=True)
+        names += [bottle.name for bottle in chosen if bottle.name not in names]
+    return _(" or ").join(_("one {bottle}").format(bottle=name) for name in names)
 
 
 def _child_rules(policy: CollectionPolicy) -> list[str]:

@@ -46,7 +46,7 @@ def build_card(policy: CollectionPolicy, *, today: date) -> str:
         label_picture=label_picture(policy, policy.adult.aerobic, request, today=today),
         telephones=escape(" · ".join(policy.telephone_numbers)),
         nav_label=escape(_("Cards")),
-        policy_json=_json_in_html(build_card_policy(policy)),
+        policy_json=_json_in_html(build_card_policy(policy, made_on=today)),
         words_json=_json_in_html(card_words()),
         numbers=numbers,
         face=face,

@@ -5,6 +5,7 @@ Volumes of bottles are in tenths of a millilitre, so that the card's arithmetic 
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 from cubital.bedside.policy_file import policy_fingerprint
@@ -15,8 +16,8 @@ from cubital.domain.collection import BottleSpec, ChildVolumes, CollectionPolicy
 from cubital.reference.growth import LAST_MONTH, plausible_weight
 
 
-def build_card_policy(policy: CollectionPolicy) -> dict[str, Any]:
-    """What ``numbers.js`` needs of the policy, as JSON-ready data."""
+def build_card_policy(policy: CollectionPolicy, *, made_on: date) -> dict[str, Any]:
+    """What ``numbers.js`` needs of the policy, as JSON-ready data; before ``made_on`` the card does not speak."""
     return {
         "name": policy.name,
         "version": policy.version,
@@ -24,12 +25,14 @@ def build_card_policy(policy: CollectionPolicy) -> dict[str, Any]:
         "example": policy.example,
         "approvedBy": policy.approved_by,
         "approvedOn": policy.approved_on.isoformat() if policy.approved_on else "",
+        "madeOn": made_on.isoformat(),
         "reviewBy": policy.review_by.isoformat() if policy.review_by else "",
         "bottles": {bottle.key: _bottle(bottle) for bottle in policy.bottles},
         "adult": {
             "aerobic": policy.adult.aerobic,
             "anaerobic": policy.adult.anaerobic,
             "dayCap": policy.adult.day_cap_ml.value,
+            "sets": policy.adult.sets.value,
             "weights": [policy.adult.weight_low_kg.value, policy.adult.weight_high_kg.value],
         },
         "child": _child(policy.child) if policy.child else None,

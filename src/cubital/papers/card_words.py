@@ -77,6 +77,9 @@ def _sentences() -> dict[str, str]:
             "g/dL."
         ),
         "plan": _("Plan up to {total} in total: {where}."),
+        "plan_set": _("Plan up to {total} for this set: {where}. Local policy asks for {sets} sets."),
+        "below_table": _("The policy's table asks for {low}: tell the laboratory."),
+        "silent_clock": _("No number: this card was made on {day}. Check this device's clock."),
         "one_bottle": _("one {bottle}"),
         "bottle_limit": _("{total} is that bottle's limit."),
         "discuss_low": _("Discuss with the responsible clinician: low haemoglobin."),
@@ -96,7 +99,7 @@ def _sentences() -> dict[str, str]:
         "split_short": _(
             "That is below this bottle's minimum of {low}: send it, write the volume on it, and tell the laboratory."
         ),
-        "split_one": _("All in one: two bottles below their minimum would help nobody."),
+        "split_one": _("All in one: a split would leave a bottle below its minimum."),
         "split_unused": _("{unused} are not used: no bottle above its maximum."),
         "section": _("section {section}"),
     }

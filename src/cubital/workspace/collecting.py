@@ -29,6 +29,7 @@ from cubital.workspace.writing import note_change, one_transaction
 
 LONGEST_POLICY_FILE = 2_000_000  # bytes; the example has 20,000
 CLOCK_SLACK = timedelta(days=1)  # a travelling laptop may stand in another time zone
+LONGEST_APPROVAL = timedelta(days=3 * 366)  # two- or three-year cycles are usual (common practice, no source)
 DEMO_ACTION = "mark_demo"
 
 
@@ -81,6 +82,11 @@ def approve_collection_policy(
     name = " ".join(approved_by.split())
     if not name:
         raise PolicyProblem(_("an approval needs the name of who approves."))
+    if review_by - on > LONGEST_APPROVAL:
+        raise PolicyProblem(
+            _("the review day {day} is more than three years after the approval.").format(day=review_by.isoformat()),
+            fix=_("Choose a day within three years; policies on bedside volumes are looked at again."),
+        )
     with one_transaction(workspace) as database:
         entry = records.CollectionPolicyRecord.objects.using(database).filter(version=version).first()
         if entry is None:

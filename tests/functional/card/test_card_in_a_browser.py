@@ -245,3 +245,14 @@ def test_both_draws_are_split_alike_from_zero_to_forty_millilitres(phone, policy
     )
     expected = [[*split.amounts_ml, split.unused_ml] for split in (split_volume(volume, rooms) for volume in volumes)]
     assert card == expected
+
+
+def test_a_clock_set_back_before_the_card_was_made_silences_it(browser, policy, tmp_path):
+    path = tmp_path / "made tomorrow.html"
+    later = policy.approved_on + timedelta(days=40)
+    path.write_text(build_card(policy, today=later), encoding="utf-8")
+    page = browser.new_page()
+    page.goto(path.as_uri())
+    words = fill_in(page, weight="6.4")
+    assert words.startswith("EXAMPLE. No number: this card was made on")
+    page.close()

@@ -98,7 +98,7 @@ def test_an_impossible_bottle_is_named_and_counted_nowhere():
     answer = answer_weighing(APPROVED, [good, light], tare=TareKind.LOT, density_g_ml=1.055, today=TODAY)
     assert answer.figure("mean_ml").value == pytest.approx((71.6 - 62.4) / 1.055, abs=0.001)
     assert answer.figure("under_count").denominator == 1
-    assert any("lighter than its tare" in words for words in answer.cautions)
+    assert any("no bottle weighs that" in words for words in answer.cautions)
     assert {row[5] for row in answer.table.rows} == {None}
 
 
@@ -106,3 +106,11 @@ def test_nothing_but_impossible_bottles_gives_no_mean():
     light = Weighing(accession="1", bottle="ANA", gross_g=50.0, tare_g=61.9)
     answer = answer_weighing(APPROVED, [light], tare=TareKind.LOT, density_g_ml=1.055, today=TODAY)
     assert answer.verdict is Verdict.REFUSED
+
+
+def test_a_typed_716_for_71_6_is_named_and_counted_nowhere():
+    good = Weighing(accession="1", bottle="AER", gross_g=71.6, tare_g=62.4)
+    typed = Weighing(accession="2", bottle="AER", gross_g=716.0, tare_g=62.4)
+    answer = answer_weighing(APPROVED, [good, typed], tare=TareKind.LOT, density_g_ml=1.055, today=TODAY)
+    assert answer.figure("mean_ml").value == pytest.approx(8.7, abs=0.05)
+    assert any(caution.startswith("2 AER: no bottle weighs that") for caution in answer.cautions)

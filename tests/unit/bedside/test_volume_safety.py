@@ -109,3 +109,17 @@ def test_two_bottles_of_one_key_are_refused():
 def test_a_bottle_limit_finer_than_a_tenth_is_refused_because_volumes_are_planned_in_tenths():
     with pytest.raises(PolicyProblem, match="tenth"):
         read_policy(spoilt('value = 4.0, unit = "mL"', 'value = 4.05, unit = "mL"'))
+
+
+def test_an_adults_plan_is_for_one_set_and_says_how_many_policy_asks_for():
+    adult = Patient(weight_kg=70, age_months=480, haemoglobin_g_dl=None, taken_ml=0)
+    sentence = answer_plan(APPROVED, adult, today=TODAY).sentence
+    assert "Plan up to 20 mL for this set" in sentence
+    assert "Local policy asks for 2 sets" in sentence
+
+
+def test_a_bottle_smaller_than_the_tables_total_is_said():
+    child = Patient(weight_kg=20, age_months=60, haemoglobin_g_dl=None, taken_ml=0)
+    sentence = answer_plan(APPROVED, child, today=TODAY, bottle_keys=("paediatric",)).sentence
+    assert "Plan up to 4 mL in total" in sentence
+    assert "The policy's table asks for 10 mL: tell the laboratory" in sentence

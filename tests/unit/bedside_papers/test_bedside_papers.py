@@ -163,3 +163,17 @@ def test_the_leaflet_speaks_spanish_with_the_same_volumes():
         choose_language("en")
     assert "20 ml" in spanish[2][1]
     assert spanish[0][0] != leaflet_parts(POLICY)[0][0]
+
+
+def test_the_wall_chart_names_the_bottle_that_the_plan_would_choose():
+    # Totals of 1 to 2 mL do not reach the standard bottle's 3 mL, so the chart must not send them there.
+    words = " ".join(read(print_volume_chart(POLICY, today=DAY)).pages[0].extract_text().split())
+    first, second = words.index("0.4 to below 1.1"), words.index("1.1 to below 2.1")
+    assert "one paediatric bottle" in words[first:second]
+    assert "standard aerobic bottle" not in words[first:second]
+
+
+def test_the_wall_chart_shows_the_single_draw_limit_of_each_band():
+    # 0.4 kg × 80 mL/kg × 2.5 % = 0.8 mL; 1.1 kg gives 2.2 mL.
+    words = " ".join(read(print_volume_chart(POLICY, today=DAY)).pages[0].extract_text().split())
+    assert "0.8 to 2.2" in words

@@ -33,7 +33,7 @@
 
   function silentWords(why) {
     return { draft: say("silent_draft"), future: say("silent_future", { day: policy.approvedOn }),
-      expired: say("silent_expired", { day: policy.reviewBy }) }[why];
+      expired: say("silent_expired", { day: policy.reviewBy }), clock: say("silent_clock", { day: policy.madeOn }) }[why];
   }
 
   function show(box, words, { stop = false, rows = [], into = false } = {}) {
@@ -106,7 +106,9 @@
     const where = used.length === 1
       ? say("one_bottle", { bottle: policy.bottles[used[0][0]].name })
       : used.map(([key, amount]) => `${ml(amount)} ${policy.bottles[key].name}`).join(", ");
-    let words = say("plan", { total: ml(found.total), where });
+    let words = found.sets
+      ? say("plan_set", { total: ml(found.total), where, sets: found.sets })
+      : say("plan", { total: ml(found.total), where });
     if (found.limitedBy === "bottle" && used.length === 1 && policy.bottles[used[0][0]].kind === "paediatric") {
       words += ` ${say("bottle_limit", { total: ml(found.total) })}`;
     }
@@ -114,6 +116,7 @@
       const minimum = policy.bottles[key].minimum / 10;
       if (amount < minimum) words += ` ${say("split_short", { low: ml(minimum) })}`;
     }
+    if (found.total < found.low) words += ` ${say("below_table", { low: ml(found.low) })}`;
     return found.discuss ? `${words} ${say("discuss_low")}` : words;
   }
 

@@ -9,8 +9,9 @@ const CubitalNumbers = (() => {
 
   /* "" when the policy may speak on that day (YYYY-MM-DD); otherwise why not. */
   function whySilent(policy, today) {
-    const { approvedBy, approvedOn, reviewBy } = policy;
+    const { approvedBy, approvedOn, reviewBy, madeOn } = policy;
     if (!approvedBy || !approvedOn || !reviewBy) return "draft";
+    if (madeOn && today < madeOn) return "clock"; /* a clock set back must not revive an expired card */
     if (approvedOn > today) return "future";
     return today > reviewBy ? "expired" : "";
   }
@@ -67,7 +68,7 @@ const CubitalNumbers = (() => {
     return low <= patient.weightKg && patient.weightKg <= high ? null : [low, high];
   }
 
-  function fill(bottles, total, limitedBy, discuss, steps) {
+  function fill(bottles, total, low, limitedBy, discuss, steps) {
     if (!bottles.length) return { refusal: "no_bottle", detail: "", steps };
     const found = splitTenths(Math.floor(total * 10 + 1e-9), bottles);
     const placed = found.amounts.reduce((sum, tenths) => sum + tenths, 0) / 10;
@@ -75,6 +76,7 @@ const CubitalNumbers = (() => {
     return {
       refusal: "",
       total: placed,
+      low,
       amounts: bottles.map((bottle, index) => [bottle.key, found.amounts[index] / 10]),
       discuss,
       limitedBy: placed < total ? "bottle" : limitedBy,
@@ -116,7 +118,7 @@ const CubitalNumbers = (() => {
     const [limitedBy, total] = limits.reduce((best, next) => (next[1] < best[1] ? next : best));
     if (total < floorTenth(band.low)) return { refusal: "cap_reached", detail: limitedBy, steps };
     const bottles = childBottles(policy, atHand, total, total <= band.oneBottle);
-    return fill(bottles, total, limitedBy, discuss, steps);
+    return fill(bottles, total, band.low, limitedBy, discuss, steps);
   }
 
   /* Never for a child without a table, nor for a weight that the policy does not call an adult's. */
@@ -133,7 +135,8 @@ const CubitalNumbers = (() => {
     }
     const wanted = bottles.reduce((sum, bottle) => sum + bottle.maximum / 10, 0);
     const limitedBy = left < wanted ? "day" : "bottle";
-    return fill(bottles, Math.min(wanted, floorTenth(left)), limitedBy, false, steps);
+    const found = fill(bottles, Math.min(wanted, floorTenth(left)), 0, limitedBy, false, steps);
+    return found.refusal ? found : { ...found, sets: policy.adult.sets };
   }
 
   /* patient: {weightKg, ageMonths, haemoglobin (g/dL or null), takenMl}; atHand: bottle keys, all if empty. */
