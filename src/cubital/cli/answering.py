@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from pathlib import Path
 
 import click
 
 from cubital.cli.shared import MONTH, facility_option, json_option, opened, print_json, unit_option
 from cubital.domain.answer import Answer, Figure, build_answer_dict
+from cubital.domain.errors import MachineProblem, WorkspaceProblem
 from cubital.domain.words import share_words
 
 
@@ -63,8 +65,13 @@ def print_answer(answer: Answer, *, as_json: bool) -> None:
 def month(ctx: click.Context, month: str, facility: str | None, unit: str | None, as_json: bool) -> None:
     """The sentence for one month (YYYY-MM), with everything that stands beside it."""
     from cubital.workspace.months import month_answer
+    from cubital.workspace.places import remember_place
 
-    print_answer(month_answer(opened(ctx), month=month, facility=facility, unit=unit), as_json=as_json)
+    workspace = opened(ctx)
+    answer = month_answer(workspace, month=month, facility=facility, unit=unit)
+    with suppress(WorkspaceProblem, MachineProblem):  # a folder that only allows reading still answers
+        remember_place(workspace, month=month, facility=facility, unit=unit)
+    print_answer(answer, as_json=as_json)
 
 
 @click.command()

@@ -71,11 +71,19 @@ def start_place(places: Places, last: Place | None) -> Asked:
     if last is None:
         return Asked(month=newest)
     month = last.month if last.month in places.months else newest
-    known = {(unit.facility, unit.current_key) for unit in places.units}
     if last.facility in {facility.name for facility in places.facilities}:
-        unit = last.unit if (last.facility, last.unit) in known else None
-        return Asked(month=month or newest, facility=last.facility, unit=unit)
+        return Asked(month=month or newest, facility=last.facility, unit=_current_key(places, last))
     return Asked(month=month or newest)
+
+
+def _current_key(places: Places, last: Place) -> str | None:
+    """Today's key of the unit that was remembered, by its key, its name or any label it has had."""
+    wanted = " ".join((last.unit or "").casefold().split())
+    for unit in places.units:
+        names = {unit.current_key, unit.unit_name.casefold(), *unit.labels}
+        if unit.facility == last.facility and wanted in names:
+            return unit.current_key
+    return None
 
 
 def network_name() -> str:
