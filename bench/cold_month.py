@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import resource
+import os
 import shutil
 import subprocess
 import sys
@@ -11,9 +11,16 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from bench.make_csv import ROWS_PER_SET, write_export
-from bench.measure import Line
+from bench.measure import ROOT, Line
 
 SETS = 2_000
+# The engine loads pandas and pyarrow when they are there; `make demo` does not install them, only the tests do.
+AS_INSTALLED = (
+    "import atexit, os, sys; sys.modules.update(pandas=None, pyarrow=None)\n"
+    "from bench.measure import most_memory_mb\n"
+    "atexit.register(lambda: open(os.environ['PEAK'], 'w').write(str(most_memory_mb())))\n"
+    "from cubital.cli import main; main()"
+)
 
 
 def run(folder: Path, small: bool) -> Iterator[Line]:
@@ -24,16 +31,19 @@ def run(folder: Path, small: bool) -> Iterator[Line]:
     workspace = folder / "month-workspace"
     shutil.rmtree(workspace, ignore_errors=True)
     start = time.perf_counter()
-    call(workspace, "take", str(file), "--facility", "Marrowby General", "--timezone", "America/Chicago", "--yes")
-    call(workspace, "month", "2024-01")
+    place = ("--facility", "Marrowby General")
+    peaks = [
+        call(workspace, "take", str(file), *place, "--timezone", "America/Chicago", "--yes"),
+        call(workspace, "month", "2024-01"),
+    ]
     seconds = time.perf_counter() - start
-    peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss * 1024 / 1e6
     yield Line(
         what=f"{SETS:,} sets, file to sentence, cold start included",
         seconds=seconds,
-        peak_mb=peak,
+        peak_mb=max(peaks),
+        ratio=f"take {peaks[0]:.0f} MB, month {peaks[1]:.0f} MB",
         target="under 5 s; 300 MB",
-        met=seconds < 5 and peak < 300,
+        met=seconds < 5 and max(peaks) < 300,
     )
 
 
@@ -46,7 +56,9 @@ def write_month(out: Path) -> None:
         month.writelines(line for line in lines if line.split(",")[6].startswith("2024-01"))
 
 
-def call(workspace: Path, *words: str) -> None:
-    """One run of the command line in a process of its own."""
-    command = [sys.executable, "-m", "cubital", "--workspace", str(workspace), *words]
-    subprocess.run(command, check=True, capture_output=True)
+def call(workspace: Path, *words: str) -> float:
+    """One run of the command line in a process of its own; the most memory it held, in MB."""
+    command = [sys.executable, "-c", AS_INSTALLED, "--workspace", str(workspace), *words]
+    peak = workspace.with_name("peak.txt")
+    subprocess.run(command, check=True, stdout=subprocess.DEVNULL, cwd=ROOT, env={**os.environ, "PEAK": str(peak)})
+    return float(peak.read_text())

@@ -18,11 +18,11 @@ from cubital.bedside.fill_answer import answer_stop_line, answer_weighing
 from cubital.bedside.label import Stock
 from cubital.bedside.label_answer import LabelRequest, answer_label
 from cubital.bedside.next_step import answer_kit, answer_step, answer_timers
+from cubital.bedside.paper_names import SHEETS
 from cubital.bedside.reading import read_patient, read_volume
 from cubital.cli.answering import print_answer
 from cubital.cli.shared import json_option, opened
 from cubital.domain.collection import CollectionPolicy
-from cubital.workspace.bedside_files import SHEETS
 
 Command = TypeVar("Command", bound=Callable[..., None])
 

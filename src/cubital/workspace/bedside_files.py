@@ -15,8 +15,6 @@ from cubital.intake.weighing import read_weigh_sheet
 from cubital.papers.out_files import write_whole
 from cubital.workspace.printing import paper_size
 
-SHEETS = ("volumes", "short-draw", "stop-line", "badge", "leaflet")
-
 
 def read_weighings(path: Path, *, tares: Mapping[str, float]) -> tuple[Weighing, ...]:
     """The weighings of a sheet; ``tares`` (grams by kind of bottle) fill in where the sheet has none."""

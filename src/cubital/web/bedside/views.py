@@ -11,6 +11,7 @@ from django.views.decorators.http import require_GET
 
 from cubital.bedside.label import Stock
 from cubital.bedside.label_answer import LabelRequest, answer_label
+from cubital.bedside.paper_names import SHEETS
 from cubital.bedside.permission import deferral, why_silent
 from cubital.domain.collection import CollectionPolicy
 from cubital.domain.errors import RequestProblem
@@ -21,7 +22,7 @@ from cubital.web.bedside.forms import LabelForm, PolicyFileForm
 from cubital.web.desk import the_workspace
 from cubital.web.downloading import send_made_file
 from cubital.web.trouble import show_trouble
-from cubital.workspace.bedside_files import SHEETS, write_card, write_label_sheet, write_sheet
+from cubital.workspace.bedside_files import write_card, write_label_sheet, write_sheet
 from cubital.workspace.collecting import current_collection_policy, list_collection_policies
 
 
