@@ -10,7 +10,7 @@ from cubital.answers.counts import MonthCount, missing_months
 from cubital.answers.pictures import build_month_picture
 from cubital.answers.signal_figures import signal_figures
 from cubital.answers.signal_reading import Baseline, Rule, SignalPolicy, SignalReading, assess_month
-from cubital.answers.signal_words import Place, signal_sentence, signal_verdict
+from cubital.answers.signal_words import Place, signal_sentence, signal_verdict, zero_is_usual
 from cubital.domain.answer import Answer, AnswerTable, Check, Receipt
 from cubital.domain.words import _, month_words, ngettext, share_words
 
@@ -91,6 +91,7 @@ def signal_cautions(reading: SignalReading) -> tuple[str, ...]:
     if reading.state is Baseline.SOUND:
         found += [_limit_caution(reading), _dispersion_caution(reading), _baseline_caution(reading)]
         found.append(_second_rule_caution(reading))
+        found.append(_usual_run_caution(reading))
     return tuple(words for words in found if words)
 
 
@@ -189,6 +190,26 @@ def _second_rule_caution(reading: SignalReading) -> str:
     }
     words = [others[rule] for rule in reading.broken[1:] if rule in others]
     return " ".join(words).format(run=abs(reading.current_run), trend=abs(reading.trend))
+
+
+def _usual_run_caution(reading: SignalReading) -> str:
+    """A run that is long enough but that chance makes too often, as it does in small months."""
+    run = abs(reading.current_run)
+    if run < reading.policy.shift_points or reading.run_chance <= reading.policy.run_chance:
+        return ""
+    if reading.current_run < 0 and zero_is_usual(reading):
+        return _(
+            "The last {run} months lie below the baseline, but months without any are usual at this size, so the run "
+            "is not called a signal."
+        ).format(run=run)
+    words = (
+        _("The last {run} months lie above the baseline, but chance alone makes such a run too often for a signal.")
+        if reading.current_run > 0
+        else _(
+            "The last {run} months lie below the baseline, but chance alone makes such a run too often for a signal."
+        )
+    )
+    return words.format(run=run)
 
 
 def _counts_receipt(counts: Sequence[MonthCount], *, policy: SignalPolicy, code: str) -> Receipt:

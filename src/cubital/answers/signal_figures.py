@@ -153,9 +153,10 @@ def _runs(reading: SignalReading) -> tuple[Figure, ...]:
         ),
         (
             "current_run", _("Run up to this month"), abs(reading.current_run),
-            _("months in a row, this one included, on one side of the baseline; {points} are a signal").format(
-                points=policy.shift_points
-            ),
+            _(
+                "months in a row, this one included, on one side of the baseline; {points} or more are a signal where "
+                "chance alone makes such a run in at most {share}"
+            ).format(points=policy.shift_points, share=share_words(policy.run_chance)),
         ),
         (
             "current_trend", _("Steady rise or fall up to this month"), abs(reading.trend),

@@ -14,7 +14,7 @@ from cubital.domain.charter import UnitOfCount
 from cubital.stats.attribute_charts import AttributeChart, p_chart
 from cubital.stats.run_chart import run_lengths
 from cubital.stats.run_rules import SHIFT_POINTS, TREND_POINTS
-from cubital.stats.tails import chance_all_here, chance_at_least, chance_at_most, dispersion_chance
+from cubital.stats.tails import chance_all_here, chance_at_least, chance_at_most, dispersion_chance, most_below
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -23,7 +23,9 @@ class SignalPolicy:
 
     ``sigmas`` sets the limits (Shewhart's three). ``most_chance`` is the largest exact chance at which a count beyond
     the limit counts as a signal: in small months the limit alone is crossed by chance far too often. ``shift_points``
-    (Western Electric Handbook 1956) and ``trend_points`` (Nelson 1984) are the run rules. ``min_points`` and
+    (Western Electric Handbook 1956) and ``trend_points`` (Nelson 1984) are the run rules. ``run_chance`` is the
+    largest exact chance at which months on one side count as a shift: eight tosses of a fair coin, 1 in 256. In small
+    months most lie below the baseline without any change, and eight of them mean nothing. ``min_points`` and
     ``min_sets`` are what a baseline needs (common practice, no source). ``target`` is the rate aimed at; none leaves it
     out. ``dispersion_chance`` is where scatter among the baseline's months is said to be more than chance.
     """
@@ -32,6 +34,7 @@ class SignalPolicy:
     most_chance: float = 0.01
     shift_points: int = SHIFT_POINTS
     trend_points: int = TREND_POINTS
+    run_chance: float = 0.004
     min_points: int = 20
     min_sets: int = 500
     target: float | None = 0.03
@@ -68,8 +71,9 @@ class SignalReading:
     to its side (``high`` says which). ``first_signal`` is the smallest count of this month's sets that would have been
     a signal, ``last_low_signal`` the largest low one; none where no count could be. ``beyond`` and ``marked`` line up
     with ``counts``: outside the drawn limits, and outside them beyond reasonable chance. ``longest_run`` counts months
-    in a row on one side of the baseline, ``current_run`` is signed and ends with the month; ``trend`` likewise counts
-    months steadily rising (+) or falling (−). ``dispersion`` is how often chance alone scatters the baseline as much.
+    in a row on one side of the baseline, ``current_run`` is signed and ends with the month; ``run_chance`` is the exact
+    chance that as many months of these sizes lie on that side; ``trend`` counts months steadily rising (+) or
+    falling (−). ``dispersion`` is how often chance alone scatters the baseline as much.
     """
 
     counts: tuple[MonthCount, ...]
@@ -89,6 +93,7 @@ class SignalReading:
     marked: tuple[bool, ...]
     longest_run: int
     current_run: int
+    run_chance: float
     trend: int
     broken: tuple[Rule, ...]
     dispersion: float
@@ -118,13 +123,18 @@ class SignalReading:
             held = [index for index, rate in enumerate(self.rates) if rate is not None]
             flags = _flagged(flags, held[-abs(self.trend) :])
         if any(rule in self.broken for rule in (Rule.SHIFT_UP, Rule.SHIFT_DOWN)):
-            sided = [index for index, rate in enumerate(self.rates) if rate is not None and rate != self.rate]
-            flags = _flagged(flags, sided[-abs(self.current_run) :])
+            flags = _flagged(flags, _run_places(self.rates, self.rate, self.current_run))
         return tuple(flags)
 
     @property
     def rates(self) -> tuple[float | None, ...]:
         return tuple(count.contaminated / count.sets if count.sets else None for count in self.counts)
+
+
+def _run_places(rates: Sequence[float | None], rate: float, run: int) -> list[int]:
+    """Where the months of the run stand; a month exactly on the baseline is passed over."""
+    sided = [index for index, value in enumerate(rates) if value is not None and value != rate]
+    return sided[-abs(run) :] if run else []
 
 
 def _flagged(flags: Sequence[bool], places: Sequence[int]) -> list[bool]:
@@ -155,13 +165,18 @@ def assess_month(
     high = asked.sets == 0 or asked.contaminated >= rate * asked.sets
     marked = tuple(_marked(count, rate=rate, policy=policy) for count in counts)
     current = runs[-1] if runs and asked.sets else 0
+    run_chance = _run_chance(counts, rate=rate, run=current)
     return SignalReading(
         counts=tuple(counts), unit=unit, policy=policy, state=_state(baseline, policy), baseline=baseline, rate=rate,
         lower=_optional(chart.lower), upper=_optional(chart.upper), z=_z(asked, rate), high=high,
         tail=_tail(asked, rate=rate, high=high, elsewhere=sets), first_signal=first, last_low_signal=last_low,
         beyond=tuple(i in chart.beyond for i in range(len(counts))), marked=marked,
-        longest_run=max((abs(run) for run in runs), default=0), current_run=current, trend=trend,
-        broken=_broken(asked, marked=marked[-1], high=high, run=current, trend=trend, policy=policy),
+        longest_run=max((abs(run) for run in runs), default=0), current_run=current,
+        run_chance=run_chance, trend=trend,
+        broken=_broken(
+            asked, marked=marked[-1], high=high, trend=trend, policy=policy,
+            run=current if run_chance <= policy.run_chance else 0,
+        ),
         dispersion=dispersion_chance([c.contaminated for c in baseline], [c.sets for c in baseline]),
     )  # fmt: skip
 
@@ -232,8 +247,21 @@ def _signal_counts(sets: int, *, rate: float, policy: SignalPolicy) -> tuple[int
     return first, last_low
 
 
+def _run_chance(counts: Sequence[MonthCount], *, rate: float, run: int) -> float:
+    """The exact chance, at the baseline rate, that every month of the run lies on its side of the baseline."""
+    rates = [count.contaminated / count.sets if count.sets else None for count in counts]
+    months = [counts[place] for place in _run_places(rates, rate, run)]
+    if run < 0:
+        # The rounding keeps 0.03 × 500 at 15, not 15.000000000000002.
+        return math.prod(chance_at_most(most_below(rate, one.sets), one.sets, rate=rate) for one in months)
+    return math.prod(chance_at_least(math.floor(round(rate * one.sets, 9)) + 1, one.sets, rate=rate) for one in months)
+
+
 def _trend(values: Sequence[float]) -> int:
-    """How many values up to the last one rise (+) or fall (−) steadily, the starting one included; 1 for neither."""
+    """How many values up to the last one rise (+) or fall (−) steadily, the starting one included; 1 for neither.
+
+    A tie ends it, so that in small months, where ties abound, a trend is rarer still than among unequal values.
+    """
     length, direction = 1, 0
     for index in range(len(values) - 1, 0, -1):
         step = (values[index] > values[index - 1]) - (values[index] < values[index - 1])

@@ -9,8 +9,10 @@ from cubital.answers.signal_reading import Baseline, Rule, SignalReading
 from cubital.domain.answer import Verdict
 from cubital.domain.words import _, grouped_words, month_words, ngettext, number_words, share_words
 from cubital.stats.proportions import wilson_interval
+from cubital.stats.tails import chance_at_most
 
 Place = Literal["department", "hospital", "network"]
+_USUAL = 0.5  # a month that comes at least every second time
 _MOST_MONTHS = 1000  # beyond this "about once in ... months" is no longer a thing anybody can picture
 
 
@@ -73,6 +75,12 @@ def once_words(chance: float) -> str:
     return _("about once in {months} months").format(months=number_words(months))
 
 
+def zero_is_usual(reading: SignalReading) -> bool:
+    """Whether at least every second month of this many sets has none contaminated, and this month is one of them."""
+    asked = reading.asked
+    return asked.sets > 0 and not asked.contaminated and chance_at_most(0, asked.sets, rate=reading.rate) >= _USUAL
+
+
 def variation_words(place: Place) -> str:
     """``this department's own variation``."""
     return {
@@ -111,6 +119,8 @@ def _limit_words(reading: SignalReading) -> str:
         return _("{count} or fewer would have been a signal of improvement.").format(count=reading.last_low_signal)
     if reading.first_signal is None:
         return _("with so few of them no count could have been a signal.")
+    if zero_is_usual(reading):
+        return _("months without any are usual at this size.")
     return _("{count} or more would have been a signal.").format(count=grouped_words(reading.first_signal))
 
 

@@ -94,7 +94,7 @@ def test_a_signal_is_a_shape_and_a_word_before_it_is_a_colour():
 
 
 def test_the_months_of_a_run_are_squares_and_the_last_says_signal():
-    answer = answer_for(*[(480, 10)] * 20, *[(480, 13)] * 8)
+    answer = answer_for(*[(480, 9)] * 20, *[(480, 13)] * 8)
     kinds = [row["kind"] for row in answer.picture["data"]["values"]]
     assert kinds == ["month"] * 20 + ["run"] * 8
     assert "signal: 13 of 480" in texts_of(draw(answer.picture))

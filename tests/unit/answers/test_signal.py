@@ -127,7 +127,7 @@ def test_an_ordinary_month_is_not_given_an_odd_rarity():
 
 
 def test_eight_months_above_are_a_shift_and_seven_are_not():
-    low, high = [10] * 20, [13] * 8
+    low, high = [9] * 20, [13] * 8
     eight = build_signal_answer(series([480] * 28, [*low, *high]))
     assert "the latest of eight months in a row above the baseline" in eight.sentence
     assert eight.verdict is Verdict.SIGNAL
@@ -135,9 +135,55 @@ def test_eight_months_above_are_a_shift_and_seven_are_not():
 
 
 def test_eight_months_below_are_a_sustained_low():
-    answer = build_signal_answer(series([480] * 28, [13] * 20 + [10] * 8))
+    answer = build_signal_answer(series([480] * 28, [14] * 20 + [10] * 8))
     assert answer.verdict is Verdict.SIGNAL
     assert "a sustained low" in answer.sentence
+
+
+def test_nine_months_without_any_are_usual_in_a_small_unit():
+    """Oracle: scipy.stats.binom; at 1 % a month of 37 has none with a chance of 0.69, nine in a row 0.035."""
+    counts = series([37] * 33, [1, 0, 0] * 8 + [0] * 9)
+    answer, reading = build_signal_answer(counts), assess_month(counts, policy=SignalPolicy())
+    assert answer.verdict is Verdict.WITHIN_VARIATION
+    assert answer.sentence.endswith("months without any are usual at this size.")
+    chance = binom.pmf(0, 37, reading.rate) ** abs(reading.current_run)
+    assert (reading.current_run, reading.broken) == (-11, ())
+    assert reading.run_chance == pytest.approx(chance, rel=1e-9)
+    assert chance > SignalPolicy().run_chance
+
+
+def test_a_run_made_by_size_alone_is_said_and_not_called_a_signal():
+    answer = build_signal_answer(series([37] * 33, ([1, 0, 0] * 8 + [0] * 9)))
+    assert (
+        "The last 11 months lie below the baseline, but months without any are usual at this size, so the run is not "
+        "called a signal." in answer.cautions
+    )
+
+
+def test_a_long_run_above_that_chance_makes_often_is_said_too():
+    """Oracle: scipy.stats.binom; 11 or more of 480 at this baseline come in 51 of 100 months, eight in a row 0.0046."""
+    counts = series([480] * 28, [10] * 20 + [13] * 8)
+    reading = assess_month(counts, policy=SignalPolicy())
+    assert reading.run_chance == pytest.approx(binom.sf(10, 480, reading.rate) ** 8, rel=1e-9)
+    assert any(
+        "The last 8 months lie above the baseline, but chance" in c for c in build_signal_answer(counts).cautions
+    )
+
+
+def test_a_steady_rise_of_six_is_never_more_frequent_in_small_months_than_among_unequal_values():
+    """Oracle: scipy.stats.binom; six unequal values rise in 1 of 720 orders, and ties only make that rarer."""
+    for mean in (0.4, 3.0):
+        chance = binom.pmf(range(38), 37, mean / 37)
+        rising = chance
+        for _step in range(5):
+            rising = [sum(rising[:x]) * chance[x] for x in range(38)]
+        assert 0 < sum(rising) <= 1 / 720
+
+
+def test_enough_months_without_any_are_a_signal_in_a_small_unit_too():
+    reading = assess_month(series([37] * 44, [1, 1, 0] * 8 + [0] * 20), policy=SignalPolicy())
+    assert reading.run_chance < SignalPolicy().run_chance
+    assert Rule.SHIFT_DOWN in reading.broken
 
 
 def test_six_rising_months_are_a_trend_and_five_are_not():
@@ -154,7 +200,7 @@ def test_six_falling_months_are_a_trend_downwards():
 
 
 def test_a_month_that_breaks_two_rules_names_the_second_as_a_caution():
-    counts = series([480] * 28, [10] * 20 + [13] * 7 + [40])
+    counts = series([480] * 28, [9] * 20 + [13] * 7 + [40])
     assert assess_month(counts, policy=SignalPolicy()).broken == (Rule.ABOVE, Rule.SHIFT_UP)
     assert "It also closes a run of 8 months above the baseline." in build_signal_answer(counts).cautions
 
