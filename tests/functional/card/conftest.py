@@ -31,8 +31,9 @@ def card_file(policy, tmp_path_factory):
     return path
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser():
+    """Closed with its module: while one is open, code of the same process counts as asynchronous."""
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as playwright:

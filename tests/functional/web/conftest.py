@@ -86,12 +86,15 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
             process.stderr.close()
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def chromium() -> Iterator[Browser]:
-    """A headless Chromium of this machine."""
+    """A headless Chromium of this machine.
+
+    Closed with its module: while one is open, code of the same process counts as asynchronous.
+    """
     program = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
     if program is None:
-        pytest.skip("no Chromium on this machine: run `make browser` first")
+        pytest.fail("no Chromium on this machine: run `make browser` first")
     with sync_playwright() as play:
         browser = play.chromium.launch(executable_path=program, args=CHROMIUM_FLAGS)
         yield browser

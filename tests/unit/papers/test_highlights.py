@@ -43,6 +43,13 @@ def test_a_refusal_without_figures_claims_no_strength():
     assert choose_highlights(march(figures=(), verdict=Verdict.REFUSED), LINES).strength == ""
 
 
+def test_a_handful_of_sets_makes_neither_strength_nor_focus():
+    chosen = choose_highlights(march(verdict=Verdict.TOO_FEW), LINES)
+    assert chosen.strength == ""
+    assert chosen.focus.startswith("Too few sets to single anything out this month.")
+    assert chosen.by_hand
+
+
 def test_a_line_with_a_fraction_keeps_it():
     figure = share("receipt_very_late", "Late", count=90, total=100, low=0.82, high=0.95)
     assert "2.5 % at most" in choose_highlights(march(figures=(figure,)), {"receipt_very_late": 0.025}).focus

@@ -107,9 +107,11 @@ def test_the_first_check_is_said_and_a_failed_one_leads_the_cautions(read):
         Check(key="b", passed=False, words="Two months have no sets."),
         Check(key="c", passed=True, words="Every result was read."),
         Check(key="preliminary", passed=False, words="Said twice."),
+        Check(key="volume", passed=None, words="Too few months before."),
     )
     words = read(print_unit_page(unit_page(answer=march(checks=checks)))).words
     assert "Checked first: No set stands twice. 1 further check of the data passed." in words
+    assert "Not checked: Too few months before." in words
     assert "Keep in mind – Two months have no sets." in words
     assert "Said twice." not in words
 
