@@ -20,7 +20,7 @@ MIN_MONTHS_BEFORE = 3
 
 
 def month_checks(material: MonthMaterial) -> tuple[Check, ...]:
-    """Duplicates, volume, blanks, units, definition, open results: each passed or not, in words."""
+    """Duplicates, volume, blanks, units, definition, open results: each passed, failed or not checked, in words."""
     return (
         _twice(material),
         _volume(material),
@@ -63,7 +63,7 @@ def _volume(material: MonthMaterial) -> Check:
     before = [counts.sets for counts in material.recent[:-1] if counts.sets]
     now = material.asked.sets
     if len(before) < MIN_MONTHS_BEFORE:
-        return Check(key="volume", passed=True, words=_("Too few months before to know how many sets are usual."))
+        return Check(key="volume", passed=None, words=_("Too few months before to know how many sets are usual."))
     usual = median(before)
     passed = abs(now - usual) <= max(VOLUME_SHARE * usual, VOLUME_SIGMAS * usual**0.5)
     values = {"now": grouped_words(now), "usual": grouped_words(round(usual))}
@@ -90,8 +90,9 @@ def _blank(
     before_missing, before_total = _pooled(material.process[:-1], counts)
     if total and not missing:
         return Check(key=key, passed=True, words=known)
-    if not total or not before_total:
-        return Check(key=key, passed=True, words=_nothing_words(key, missing=missing, total=total))
+    held = sum(counts(month)[1] > 0 for month in material.process[:-1])
+    if not total or held < MIN_MONTHS_BEFORE:
+        return Check(key=key, passed=None, words=_nothing_words(key, missing=missing, total=total))
     change = difference_newcombe(missing, total, x2=before_missing, n2=before_total)
     worse = change.interval.low > 0 and change.estimate > BLANK_POINTS
     words = jump if worse else steady
@@ -111,7 +112,7 @@ def _nothing_words(key: str, *, missing: int, total: int) -> str:
     names = {"times": _("times to the laboratory"), "collectors": _("collectors")}
     if not total:
         return _("The file gives no {things} to check.").format(things=names[key])
-    return _("No months before to compare the {things} with; unknown for {now} of sets.").format(
+    return _("Too few months before to compare the {things} with; unknown for {now} of sets.").format(
         things=names[key], now=share_words(missing / total)
     )
 

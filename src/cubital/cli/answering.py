@@ -12,6 +12,8 @@ from cubital.domain.answer import Answer, Figure, build_answer_dict
 from cubital.domain.errors import MachineProblem, WorkspaceProblem
 from cubital.domain.words import share_words
 
+CHECK_WORDS = {True: "passed", False: "LOOK", None: "not checked"}
+
 
 def figure_words(figure: Figure) -> str:
     """One figure as a line: what it is, its value with counts, its interval."""
@@ -44,7 +46,7 @@ def print_answer(answer: Answer, *, as_json: bool) -> None:
         print_json(build_answer_dict(answer))
         return
     for check in answer.checks:
-        click.echo(f"  {'passed' if check.passed else 'LOOK'}: {check.words}")
+        click.echo(f"  {CHECK_WORDS[check.passed]}: {check.words}")
     click.echo()
     click.echo(answer.sentence)
     click.echo()

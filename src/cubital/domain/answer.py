@@ -61,13 +61,14 @@ class AnswerTable:
 
 @dataclass(frozen=True, kw_only=True)
 class Check:
-    """One thing about the data that was looked at before the answer: ``words`` say what was found, passed or not.
+    """One thing about the data that was looked at before the answer: ``words`` say what was found, passed or not;
+    ``passed`` is none where it could not be checked, which is neither.
 
     Shown before the sentence's company, first of all: a jump is often made by the data and not by the care.
     """
 
     key: str
-    passed: bool
+    passed: bool | None
     words: str
 
 

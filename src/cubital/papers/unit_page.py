@@ -152,7 +152,7 @@ def _figure_row(figure: Figure) -> dict[str, Any]:
 
 
 def _checked_words(answer: Answer) -> str:
-    """The first check in its own words and the number of the others; those that failed are cautions."""
+    """The first check passed in its own words and the number of the others; the rest are cautions."""
     passed = [check.words for check in answer.checks if check.passed]
     if not passed:
         return ""
@@ -166,8 +166,9 @@ def _checked_words(answer: Answer) -> str:
 
 
 def _all_cautions(answer: Answer) -> tuple[str, ...]:
-    failed = [check for check in answer.checks if not check.passed and check.key not in SAID_BY_CAUTIONS]
-    return (*(check.words for check in failed), *answer.cautions)
+    failed = [c for c in answer.checks if c.passed is False and c.key not in SAID_BY_CAUTIONS]
+    unmade = [_("Not checked: {words}").format(words=c.words) for c in answer.checks if c.passed is None]
+    return (*(check.words for check in failed), *answer.cautions, *unmade)
 
 
 def _cautions(cautions: tuple[str, ...], most: int) -> list[str]:
