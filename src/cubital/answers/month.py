@@ -9,12 +9,13 @@ from cubital.answers.counts import MonthCount
 from cubital.answers.month_cautions import month_cautions
 from cubital.answers.month_checks import month_checks
 from cubital.answers.month_material import MonthMaterial
+from cubital.answers.month_outside import outside_words
 from cubital.answers.pictures import build_month_picture
 from cubital.answers.signal import build_month_table, signal_cautions
 from cubital.answers.signal_figures import signal_figures
 from cubital.answers.signal_reading import assess_month
 from cubital.answers.signal_words import signal_sentence, signal_verdict
-from cubital.domain.answer import Answer, Figure
+from cubital.domain.answer import Answer, Figure, Verdict
 from cubital.domain.words import _, month_words
 from cubital.indicators.month import check_company, month_figures
 from cubital.judge.counts import MonthCounts
@@ -26,13 +27,14 @@ def build_month_answer(material: MonthMaterial) -> Answer:
     Figures come in this order: contamination, what waits for a decision, its companions, then what the chart says. A
     thin baseline refuses the signal and still shows the month.
     """
+    outside = outside_words(material)
     reading = assess_month(rate_counts(material.history), policy=material.policy, unit=material.charter.unit_of_count)
-    sentence = signal_sentence(reading, place=material.place)
+    sentence = outside or signal_sentence(reading, place=material.place)
     return Answer(
         question=_("How was {month} at {place}: is it really different, or is it noise?").format(
             month=month_words(material.month, with_year=True), place=material.place_name
         ),
-        verdict=signal_verdict(reading),
+        verdict=Verdict.REFUSED if outside else signal_verdict(reading),
         sentence=sentence,
         figures=check_company((*_companions(material), *_chart_figures(signal_figures(reading)))),
         cautions=month_cautions(material, chart=signal_cautions(reading)),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from datetime import date
 
@@ -12,8 +13,8 @@ from cubital.answers.month_checks import month_checks
 from cubital.answers.month_material import MonthMaterial, OldFigure, RenameMark, Standing, UnitChange
 from cubital.answers.month_text import month_before
 from cubital.answers.signal_reading import SignalPolicy
-from cubital.domain.answer import Receipt, Verdict
-from cubital.domain.charter import Charter, Reason, SetClass, UnitOfCount
+from cubital.domain.answer import Receipt, Verdict, build_answer_dict
+from cubital.domain.charter import Charter, Population, Reason, SetClass, UnitOfCount
 from cubital.domain.cultures import Attribution, SetStatus, TimeQuality
 from cubital.indicators.month import ALWAYS_BESIDE
 from cubital.judge.counts import JudgedSet, MonthCounts, ProcessCounts, ProcessLimits
@@ -139,7 +140,7 @@ def test_without_months_before_no_volume_is_usual():
     found = material()
     first = replace(found, history=found.history[-1:], recent=found.recent[-1:], process=found.process[-1:])
     assert check(first, "volume").words == "Too few months before to know how many sets are usual."
-    assert check(first, "collectors").words.startswith("No months before to compare the collectors with")
+    assert check(first, "collectors").words.startswith("Too few months before to compare the collectors with")
 
 
 def test_a_jump_in_unknown_times_is_told_from_the_usual_blank():
@@ -264,3 +265,47 @@ def test_months_must_be_in_order_and_agree():
         material(process=(process("2026-02"),))
     with pytest.raises(ValueError, match="needs the asked month"):
         material(sets=(), history=())
+
+
+def all_outside(reason, **changes):
+    sets = tuple(one_set(str(n), set_class=SetClass.OUTSIDE, reason=reason, counted=False) for n in range(501))
+    found = with_month(
+        material(sets=sets), numerator=0, denominator=0, sets=0, classes={SetClass.OUTSIDE: 501}, solitary=0,
+        episodes=0, eligible=0, positives=0,
+    )  # fmt: skip
+    return build_month_answer(replace(found, charter=replace(CHARTER, **changes)))
+
+
+def test_a_charter_of_adults_at_a_childrens_hospital_is_named_as_the_reason():
+    answer = all_outside(Reason.NOT_IN_POPULATION)
+    assert answer.verdict is Verdict.REFUSED
+    assert answer.sentence == (
+        "None of the 501 sets of March is counted here: the charter counts adults only. Agree a charter for children "
+        "on the page Charter."
+    )
+
+
+@pytest.mark.parametrize(
+    ("reason", "changes", "words"),
+    [
+        (Reason.NOT_IN_POPULATION, {"population": Population.CHILDREN}, "the charter counts children only."),
+        (Reason.UNIT_EXCLUDED, {}, "the charter leaves this unit out."),
+        (Reason.LINE_SET, {}, "the charter leaves out sets taken from a line."),
+    ],
+)
+def test_what_the_charter_leaves_out_is_said_by_its_own_rule(reason, changes, words):
+    assert words in all_outside(reason, **changes).sentence
+
+
+def test_a_check_without_months_before_is_neither_passed_nor_failed():
+    alone = material(history=(counts(MONTH),), recent=(counts(MONTH),), process=(process(MONTH),))
+    assert check(alone, "volume").passed is None
+    assert check(alone, "times").passed is None
+    assert json.loads(json.dumps(build_answer_dict(build_month_answer(alone))))["checks"][1]["passed"] is None
+
+
+def test_no_more_than_usual_does_not_rest_on_one_month_before():
+    found = material(process=(process("2026-02"), process(MONTH)))
+    assert check(found, "times").passed is None
+    assert "Too few months before to compare" in check(found, "times").words
+    assert check(material(), "times").passed is True
