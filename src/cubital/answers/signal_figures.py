@@ -179,17 +179,26 @@ def _target(reading: SignalReading) -> tuple[Figure, ...]:
     if target is None:
         return ()
     recent = [count for count in reading.counts[-months:] if count.sets]
-    return (_chance_below(recent, target=target), _month_below(reading, target=target), _green(recent, target=target))
+    return (
+        _chance_below(reading, recent, target=target),
+        _month_below(reading, target=target),
+        _green(reading, recent, target=target),
+    )
 
 
-def _chance_below(recent: list[MonthCount], *, target: float) -> Figure:
+def _thin(reading: SignalReading) -> str:
+    return _unsound(reading) if reading.state is Baseline.THIN else ""
+
+
+def _chance_below(reading: SignalReading, recent: list[MonthCount], *, target: float) -> Figure:
     contaminated, sets = sum(c.contaminated for c in recent), sum(c.sets for c in recent)
+    note = _thin(reading) or ("" if sets else _("no sets to go by"))
     return Figure(
         key="chance_below_target", label=_("Chance that the true rate is below {target}").format(
             target=share_words(target)
         ),
-        value=chance_rate_below(contaminated, sets, target=target) if sets else None, unit="proportion",
-        numerator=contaminated, denominator=sets, note="" if sets else _("no sets to go by"),
+        value=None if note else chance_rate_below(contaminated, sets, target=target), unit="proportion",
+        numerator=contaminated, denominator=sets, note=note,
         method=_("posterior probability, Beta with Jeffreys' prior"),
         definition=ngettext(
             "over the last {count} month with sets, together", "over the last {count} months with sets, together",
@@ -211,10 +220,11 @@ def _month_below(reading: SignalReading, *, target: float) -> Figure:
     )  # fmt: skip
 
 
-def _green(recent: list[MonthCount], *, target: float) -> Figure:
+def _green(reading: SignalReading, recent: list[MonthCount], *, target: float) -> Figure:
+    note = _thin(reading)
     below = sum(count.contaminated <= most_below(target, count.sets) for count in recent)
     return Figure(
         key="months_below_target", label=_("Months below {target}").format(target=share_words(target)),
-        value=float(below), unit="months", numerator=below, denominator=len(recent),
+        value=None if note else float(below), unit="months", note=note, numerator=below, denominator=len(recent),
         definition=_("months that came in below the target; their number does not show that the true rate is below it"),
     )  # fmt: skip

@@ -38,8 +38,11 @@ def choose_highlights(answer: Answer, lines: Mapping[str, float]) -> Highlights:
     ``lines`` maps a figure's key to the proportion (0 to 1) at which local policy draws its line; a figure without a
     line is never judged. The figure that lies furthest beyond its line, by the nearer end of its interval, is taken.
     After a signal the focus is the month's own contaminated sets. Where nothing stands out, the strength is the count
-    of clean sets, and the focus is left to be agreed on the spot.
+    of clean sets, and the focus is left to be agreed on the spot. Where the answer is that there is too little to say,
+    a handful of sets makes neither.
     """
+    if answer.verdict in (Verdict.TOO_FEW, Verdict.REFUSED):
+        return Highlights(strength="", focus=_too_few_words(), by_hand=True)
     margins = {figure.key: _margin(figure, lines[figure.key]) for figure in answer.figures if _has_line(figure, lines)}
     best = max(margins, key=lambda key: margins[key], default="")
     worst = min(margins, key=lambda key: margins[key], default="")
@@ -119,6 +122,10 @@ def _signal_words(answer: Answer) -> str:
     return _("Look at this month's {count} contaminated sets together, one by one, before anything is changed.").format(
         count=counted
     )
+
+
+def _too_few_words() -> str:
+    return _("Too few sets to single anything out this month. Keep to the plan. Agreed here:")
 
 
 def _nothing_words(*, has_lines: bool) -> str:

@@ -341,6 +341,12 @@ def test_without_a_target_nothing_is_said_about_one():
         answer.figure("chance_below_target")
 
 
+def test_a_thin_baseline_bears_no_chance_below_the_target():
+    answer = build_signal_answer(series([40, 30], [1, 0]))
+    for key in ("chance_below_target", "month_below_target", "months_below_target"):
+        assert (answer.figure(key).value, answer.figure(key).note) == (None, "the baseline has too few months or sets")
+
+
 def test_a_reading_needs_a_month():
     with pytest.raises(ValueError, match="no month"):
         assess_month([], policy=SignalPolicy())
