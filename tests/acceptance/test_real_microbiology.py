@@ -58,6 +58,6 @@ def test_accessions_are_those_that_pandas_finds(hospital):
 
 def test_the_collecting_unit_comes_from_the_movements(hospital):
     _, sets, _ = hospital
-    with_unit = [row for row in sets if row["unit"]]
+    with_unit = [row for row in sets if row["unit_name"] != "unit not known"]
     assert len(with_unit) > 400
-    assert any("Emergency" in row["unit"] for row in with_unit)
+    assert any(row["unit_name"] == "Emergency Department" for row in with_unit)
