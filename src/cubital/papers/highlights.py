@@ -32,25 +32,28 @@ class Highlights:
     by_hand: bool = False
 
 
-def choose_highlights(answer: Answer, lines: Mapping[str, float]) -> Highlights:
+def choose_highlights(answer: Answer, lines: Mapping[str, float], *, late_minutes: int) -> Highlights:
     """The strength and the focus that the answer's figures bear.
 
     ``lines`` maps a figure's key to the proportion (0 to 1) at which local policy draws its line; a figure without a
-    line is never judged. The figure that lies furthest beyond its line, by the nearer end of its interval, is taken.
-    After a signal the focus is the month's own contaminated sets. Where nothing stands out, the strength is the count
-    of clean sets, and the focus is left to be agreed on the spot. Where the answer is that there is too little to say,
-    a handful of sets makes neither.
+    line is never judged. ``late_minutes`` is the time to the laboratory after which the answer counts a set as late.
+    The figure that lies furthest beyond its line, by the nearer end of its interval, is taken. After a signal the focus
+    is the month's own contaminated sets. Where nothing stands out, the strength is the count of clean sets, and the
+    focus is left to be agreed on the spot. Where the answer is that there is too little to say, a handful of sets makes
+    neither.
     """
     if answer.verdict in (Verdict.TOO_FEW, Verdict.REFUSED):
         return Highlights(strength="", focus=_too_few_words(), by_hand=True)
     margins = {figure.key: _margin(figure, lines[figure.key]) for figure in answer.figures if _has_line(figure, lines)}
     best = max(margins, key=lambda key: margins[key], default="")
     worst = min(margins, key=lambda key: margins[key], default="")
-    strength = _strength_words(answer.figure(best)) if best and margins[best] > 0 else _clean_words(answer)
+    strength = (
+        _strength_words(answer.figure(best), late_minutes) if best and margins[best] > 0 else _clean_words(answer)
+    )
     if answer.verdict is Verdict.SIGNAL:
         return Highlights(strength=strength, focus=_signal_words(answer))
     if worst and margins[worst] < 0:
-        return Highlights(strength=strength, focus=_focus_words(answer.figure(worst), lines[worst]))
+        return Highlights(strength=strength, focus=_focus_words(answer.figure(worst), lines[worst], late_minutes))
     return Highlights(strength=strength, focus=_nothing_words(has_lines=bool(lines)), by_hand=True)
 
 
@@ -66,17 +69,17 @@ def _margin(figure: Figure, line: float) -> float:
     return above - below if MORE_IS_BETTER[figure.key] else below - above
 
 
-def _strength_words(figure: Figure) -> str:
+def _strength_words(figure: Figure, late: int) -> str:
     return {
         "solitary_by_episode": _("A second set was taken in {rest} of {total} episodes ({rest_share})."),
         "bottles_complete": _("Both bottles came in {count} of {total} sets ({share})."),
-        "receipt_very_late": _("{rest} of {total} sets reached the laboratory in time ({rest_share})."),
+        "receipt_very_late": _("{rest} of {total} sets reached the laboratory within {late} minutes ({rest_share})."),
         "fill_low": _("{rest} of {total} bottles were filled well enough ({rest_share})."),
         "collector_known": _("The collector is known for {count} of {total} sets ({share})."),
-    }[figure.key].format(**_numbers(figure))
+    }[figure.key].format(late=late, **_numbers(figure))
 
 
-def _focus_words(figure: Figure, line: float) -> str:
+def _focus_words(figure: Figure, line: float, late: int) -> str:
     words = {
         "solitary_by_episode": _(
             "{count} of {total} episodes had one set only ({share}; local policy says {line} at most). "
@@ -87,8 +90,8 @@ def _focus_words(figure: Figure, line: float) -> str:
             "Have both at hand before the needle."
         ),
         "receipt_very_late": _(
-            "{count} of {total} sets reached the laboratory late ({share}; local policy says {line} at most). "
-            "Send each set as soon as it is labelled."
+            "{count} of {total} sets took over {late} minutes to the laboratory ({share}; local policy says {line} at "
+            "most). Send each set as soon as it is labelled."
         ),
         "fill_low": _(
             "{count} of {total} bottles were filled low ({share}; local policy says {line} at most). "
@@ -99,7 +102,7 @@ def _focus_words(figure: Figure, line: float) -> str:
             "Scan or write who drew."
         ),
     }[figure.key]
-    return words.format(line=decimal_words(f"{100 * line:.4g} %"), **_numbers(figure))
+    return words.format(line=decimal_words(f"{100 * line:.4g} %"), late=late, **_numbers(figure))
 
 
 def _clean_words(answer: Answer) -> str:

@@ -27,6 +27,7 @@ from cubital.workspace.judging import judge_definition
 from cubital.workspace.opening import Workspace
 from cubital.workspace.places import list_places
 from cubital.workspace.policies import current_policy
+from cubital.workspace.policy_rules import policy_limits
 from cubital.workspace.snapshots import open_snapshot
 
 if TYPE_CHECKING:
@@ -103,7 +104,11 @@ def build_unit_page(
         month=month,
         counted=_("Counted by {charter}, {signed}").format(charter=counted_words(charter.charter), signed=signed),
         definition=definition_words(charter.charter, list_title=_list_title(charter.charter)),
-        highlights=choose_highlights(answer, policy_lines(workspace, day)),
+        highlights=choose_highlights(
+            answer,
+            policy_lines(workspace, day),
+            late_minutes=policy_limits(current_policy(workspace)).very_late_minutes,
+        ),
         made_on=day,
     )
 

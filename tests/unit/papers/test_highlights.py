@@ -8,7 +8,13 @@ from hypothesis import strategies as st
 from paper_fixtures import march, share
 
 from cubital.domain.answer import Verdict
-from cubital.papers.highlights import MORE_IS_BETTER, choose_highlights
+from cubital.papers.highlights import MORE_IS_BETTER
+from cubital.papers.highlights import choose_highlights as choose_at
+
+
+def choose_highlights(answer, lines):
+    return choose_at(answer, lines, late_minutes=240)
+
 
 LINES = {"solitary_by_episode": 0.10, "bottles_complete": 0.85, "collector_known": 0.95}
 
@@ -63,3 +69,16 @@ def test_a_focus_needs_its_whole_interval_on_the_bad_side(key, low, width, line)
     judged_bad = "local policy says" in (focus := choose_highlights(march(figures=(figure,)), {key: line}).focus)
     judged_bad = judged_bad or "local policy asks" in focus
     assert judged_bad == (high < line if MORE_IS_BETTER[key] else low > line)
+
+
+def test_late_names_the_minutes_that_were_asked():
+    line = {"receipt_very_late": 0.05}
+    soon = share("receipt_very_late", "Late", count=0, total=497, low=0.0, high=0.008)
+    assert choose_highlights(march(figures=(soon,)), line).strength == (
+        "497 of 497 sets reached the laboratory within 240 minutes (100.0 %)."
+    )
+    late = share("receipt_very_late", "Late", count=90, total=100, low=0.82, high=0.95)
+    assert (
+        "90 of 100 sets took over 240 minutes to the laboratory"
+        in choose_highlights(march(figures=(late,)), line).focus
+    )
