@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import io
 from dataclasses import replace
 from datetime import date
 
 import pytest
+from pypdf import PdfReader
 
 from cubital.domain.charter import Charter, Rule, Signature, Window
 from cubital.domain.errors import RequestProblem
@@ -66,6 +68,33 @@ def test_unsigned_it_is_a_draft_with_room_to_sign(read):
     words = read(print_charter_page(charter_page())).words
     assert "Draft, not signed" in words
     assert "Agreed by Name Role Date" in words
+
+
+def _heights(pdf):
+    """Where the first words of each line stand, in points from the foot of the page, as pypdf sees them."""
+    found = {}
+
+    def note(text, cm, tm, _font, _size):
+        if text.strip():
+            found.setdefault(text.strip(), cm[3] * tm[5] + cm[5])
+
+    page = PdfReader(io.BytesIO(pdf)).pages[0]
+    page.extract_text(visitor_text=note)
+    return found
+
+
+def _height(found, start):
+    return next(height for words, height in found.items() if words.startswith(start))
+
+
+@pytest.mark.parametrize("paper", list(PaperSize))
+@pytest.mark.parametrize("signatures", [(), SIGNED])
+def test_a_full_page_keeps_its_headings_and_lines_apart(paper, signatures):
+    bench = (*BENCH, *(replace(BENCH[1], name=f"{name} definition") for name in ("Fifth", "Sixth")))
+    found = _heights(print_charter_page(charter_page(bench=bench, signatures=signatures), paper=paper))
+    assert _height(found, "Units left out") - _height(found, "The same data") > 22
+    if not signatures:  # three empty lines of 8 mm and more, and the gap of 4 mm above the foot
+        assert _height(found, "Date") - _height(found, "Version 2") > (3 * 8 + 4) * 72 / 25.4
 
 
 def test_signed_it_names_who_when_and_in_which_role(read):
