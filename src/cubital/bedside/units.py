@@ -78,7 +78,7 @@ def read_unit(text: str | None, kind: type[Unit], *, key: str, question: str) ->
     """A unit by its own writing. A missing one is asked for, a strange one refused; neither is ever guessed."""
     choices = tuple(unit.value for unit in kind)
     if text is None or not text.strip():
-        raise QuestionsOpen([Question(key=key, text=question, choices=choices)])
+        raise QuestionsOpen([Question(key=key, text=question, choices=choices)], how="--{key} {choices}")
     for unit in kind:
         if text.strip().casefold() == unit.value.casefold():
             return unit

@@ -51,10 +51,13 @@ class QuestionsOpen(CubitalError):
 
     exit_code = 11
 
-    def __init__(self, questions: Sequence[Question], *, where: str = "") -> None:
+    def __init__(
+        self, questions: Sequence[Question], *, where: str = "", how: str = "--answer {key}={choices}"
+    ) -> None:
         self.questions = tuple(questions)
         lines = "; ".join(
-            f"{q.text} (answer with --answer {q.key}={'|'.join(q.choices) or 'VALUE'})" for q in self.questions
+            f"{q.text} (answer with {how.format(key=q.key, choices='|'.join(q.choices) or 'VALUE')})"
+            for q in self.questions
         )
         super().__init__(f"Cubital needs to ask before it can go on: {lines}", where=where)
 
