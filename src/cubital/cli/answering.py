@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import Path
 
@@ -22,7 +24,9 @@ def figure_words(figure: Figure) -> str:
     write = share_words if figure.unit == "proportion" else _plain_number
     value = write(figure.value)
     if figure.unit != "proportion":
-        value = f"{value} {figure.unit.replace('_', ' ')}".rstrip()
+        value = f"{value} {_unit_words(figure)}".rstrip()
+        if figure.unit == "months" and not figure.value.is_integer():
+            value = f"about {value}"
     spread = ""
     if figure.low is not None and figure.high is not None:
         spread = f" ({write(figure.low)} to {write(figure.high)})"
@@ -37,7 +41,23 @@ def figure_words(figure: Figure) -> str:
 
 
 def _plain_number(value: float) -> str:
-    return f"{value:,.4g}"
+    return f"{value:,.0f}" if value.is_integer() or abs(value) >= 100 else f"{value:,.2g}"
+
+
+def _unit_words(figure: Figure) -> str:
+    words = figure.unit.replace("_", " ")
+    return words.removesuffix("s") if figure.value == 1 else words
+
+
+def _figure_lines(figures: Sequence[Figure]) -> list[str]:
+    """One line per figure; those without a value for one and the same reason share a line at the end."""
+    reasons = Counter(figure.note for figure in figures if figure.value is None and figure.note)
+    shared = [note for note, count in reasons.items() if count > 1]
+    lines = [figure_words(one) for one in figures if one.value is not None or one.note not in shared]
+    for note in shared:
+        labels = ", ".join(one.label for one in figures if one.value is None and one.note == note)
+        lines.append(f"Without a value, because {note}: {labels}")
+    return lines
 
 
 def print_answer(answer: Answer, *, as_json: bool) -> None:
@@ -50,8 +70,8 @@ def print_answer(answer: Answer, *, as_json: bool) -> None:
     click.echo()
     click.echo(answer.sentence)
     click.echo()
-    for figure in answer.figures:
-        click.echo(f"  {figure_words(figure)}")
+    for line in _figure_lines(answer.figures):
+        click.echo(f"  {line}")
     for caution in answer.cautions:
         click.echo(f"  ! {caution}")
     if answer.receipt:
