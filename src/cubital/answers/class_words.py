@@ -10,7 +10,7 @@ def class_words(set_class: SetClass) -> str:
     """What a set is counted as."""
     return {
         SetClass.NO_GROWTH: _("nothing grew"),
-        SetClass.PATHOGEN: _("counted as a pathogen"),
+        SetClass.PATHOGEN: _("another organism grew"),
         SetClass.CONTAMINATED: _("counted as contaminated"),
         SetClass.SOLITARY_COMMENSAL: _("a usual skin organism in a set without a partner"),
         SetClass.ADJUDICATE: _("the microbiologist decides"),

@@ -226,8 +226,8 @@ def _counts_receipt(counts: Sequence[MonthCount], *, policy: SignalPolicy, code:
 def policy_words(policy: SignalPolicy) -> str:
     """The rules in one line, for the receipt."""
     return _(
-        "signal rules: {sigmas} standard deviations, {shift} in a row, {trend} rising or falling, baseline of at least "
-        "{points} months and {sets} sets"
+        "signal rules: limits at {sigmas} times the usual spread, {shift} in a row, {trend} rising or falling, "
+        "baseline of at least {points} months and {sets} sets"
     ).format(
         sigmas=f"{policy.sigmas:g}", shift=policy.shift_points, trend=policy.trend_points, points=policy.min_points,
         sets=policy.min_sets,

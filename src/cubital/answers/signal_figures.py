@@ -9,7 +9,7 @@ from cubital.domain.words import _, month_words, ngettext, share_words
 from cubital.stats.proportions import wilson_interval
 from cubital.stats.tails import chance_at_least, chance_at_most, chance_of_any, chance_rate_below, most_below
 
-_DEVIATIONS = "standard_deviations"
+_SPREADS = "spreads"
 
 
 def signal_figures(reading: SignalReading) -> tuple[Figure, ...]:
@@ -138,9 +138,9 @@ def _tails(reading: SignalReading) -> tuple[Figure, ...]:
 def _z(reading: SignalReading) -> Figure:
     note = _unsound(reading)
     return Figure(
-        key="z", label=_("Distance from the baseline"), value=None if note else reading.z, unit=_DEVIATIONS, note=note,
+        key="z", label=_("Distance from the baseline"), value=None if note else reading.z, unit=_SPREADS, note=note,
         method=_("normal approximation"),
-        definition=_("month minus baseline, in standard deviations of a month of this many sets"),
+        definition=_("month minus baseline, in usual spreads of a month of this many sets"),
     )  # fmt: skip
 
 

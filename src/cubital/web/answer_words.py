@@ -117,7 +117,7 @@ def quantity_words(value: float, unit: str) -> str:
     words = {
         "minutes": _("{number} min"),
         "sets": ngettext("{number} set", "{number} sets", round(value)),
-        "months": _("{number} months"),
+        "months": ngettext("{number} month", "{number} months", round(value)),
         "per_1000": _("{number} per 1,000"),
         "ml": _("{number} mL"),
         "": "{number}",

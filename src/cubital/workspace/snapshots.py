@@ -35,15 +35,22 @@ def open_versions(workspace: Workspace, versions: TableVersions) -> Session:
 
 
 def snapshot_words(workspace: Workspace, batch: int | None = None) -> str:
-    """The snapshot as a receipt names it: ``batch 7 (sets 5, bottles 5, isolates 5, movements 1)``; or nothing."""
+    """The snapshot as a receipt names it: ``batch 7 (sets 5, bottles 5, isolates 5, movements 1)``; or nothing.
+
+    A table that does not exist yet is left out.
+    """
     entry = _committed(workspace, batch)
     if entry is None:
         return ""
     versions = versions_of(entry)
-    return _("batch {number} (sets {sets}, bottles {bottles}, isolates {isolates}, movements {movements})").format(
-        number=entry.number, sets=versions.sets, bottles=versions.bottles, isolates=versions.isolates,
-        movements=versions.movements,
-    )  # fmt: skip
+    tables = (
+        (_("sets {version}"), versions.sets),
+        (_("bottles {version}"), versions.bottles),
+        (_("isolates {version}"), versions.isolates),
+        (_("movements {version}"), versions.movements),
+    )
+    held = ", ".join(words.format(version=version) for words, version in tables if version >= 0)
+    return _("batch {number} ({tables})").format(number=entry.number, tables=held)
 
 
 def committed_versions(workspace: Workspace) -> TableVersions:

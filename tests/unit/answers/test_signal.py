@@ -93,7 +93,7 @@ def test_every_figure_says_how_it_was_made_and_what_it_counts(march):
 def test_the_receipt_names_counts_rules_and_code(march):
     assert march.receipt is not None
     assert march.receipt.data.startswith("counts of 24 months ")
-    assert "3 standard deviations" in march.receipt.policy
+    assert "3 times the usual spread" in march.receipt.policy
     assert march.receipt.code == "0"
 
 
