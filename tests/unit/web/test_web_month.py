@@ -7,9 +7,12 @@ import re
 import zipfile
 
 import pytest
+from django.template.loader import render_to_string
 from openpyxl import load_workbook
 from web_reading import words_of
 
+from cubital.domain.answer import Answer, Check, Verdict
+from cubital.web.answer_words import answer_context
 from cubital.workspace.places import last_place
 
 NOVEMBER = "place=Marrowby+General&month=2025-11"
@@ -135,3 +138,14 @@ def test_the_pages_refuse_to_be_posted_to(browser, path):
 @pytest.mark.parametrize("path", ["/", "/month", "/month/sets", "/month/paper.pdf", "/month/sets.xlsx"])
 def test_a_stranger_sees_no_month(stranger, path):
     assert stranger.get(path).status_code == 403
+
+
+def test_a_check_that_could_not_be_made_is_not_among_the_passed(browser):
+    checks = (Check(key="a", passed=True, words="A."), Check(key="b", passed=None, words="B."))
+    shown = answer_context(Answer(question="?", verdict=Verdict.ESTIMATE, sentence="S.", checks=checks))
+    assert [check.key for check in shown["checks_passed"]] == ["a"]
+    assert [check.key for check in shown["checks_open"]] == ["b"]
+    assert shown["checks_failed"] == []
+    page = render_to_string("parts/doubts.html", shown)
+    assert "Not checked:" in page
+    assert page.index("Not checked:") < page.index("B.")
