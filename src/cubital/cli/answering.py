@@ -25,7 +25,7 @@ def figure_words(figure: Figure) -> str:
     value = write(figure.value)
     if figure.unit != "proportion":
         value = f"{value} {_unit_words(figure)}".rstrip()
-        if figure.unit == "months" and not figure.value.is_integer():
+        if figure.unit == "months" and not float(figure.value).is_integer():
             value = f"about {value}"
     spread = ""
     if figure.low is not None and figure.high is not None:
@@ -41,7 +41,7 @@ def figure_words(figure: Figure) -> str:
 
 
 def _plain_number(value: float) -> str:
-    return f"{value:,.0f}" if value.is_integer() or abs(value) >= 100 else f"{value:,.2g}"
+    return f"{value:,.0f}" if float(value).is_integer() or abs(value) >= 100 else f"{value:,.2g}"
 
 
 def _unit_words(figure: Figure) -> str:
