@@ -164,7 +164,9 @@ def assess_month(
     first, last_low = _signal_counts(asked.sets, rate=rate, policy=policy)
     high = asked.sets == 0 or asked.contaminated >= rate * asked.sets
     marked = tuple(_marked(count, rate=rate, policy=policy) for count in counts)
-    current = runs[-1] if runs and asked.sets else 0
+    # A month exactly on the baseline belongs to no side, and so to no run that could be said of it.
+    on_a_side = asked.contaminated * sets != events * asked.sets
+    current = runs[-1] if runs and asked.sets and on_a_side else 0
     run_chance = _run_chance(counts, rate=rate, run=current)
     return SignalReading(
         counts=tuple(counts), unit=unit, policy=policy, state=_state(baseline, policy), baseline=baseline, rate=rate,

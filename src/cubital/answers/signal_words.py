@@ -222,11 +222,11 @@ def _no_event_sentence(reading: SignalReading) -> str:
     if reading.tail <= reading.policy.most_chance:
         return _(
             "{subject} is a signal: none of the {sets} before it was contaminated. If nothing had changed, all of "
-            "them would fall in one month {once}. Look at the sets of this month before naming a cause."
+            "them would fall in this very month {once}. Look at the sets of this month before naming a cause."
         ).format(**values)
     return _(
         "Too few to say: {subject}, and none of the {sets} before it was contaminated. If nothing had changed, "
-        "all of them would still fall in one month {once}. Look at the sets of this month and wait for the next."
+        "all of them would still fall in this very month {once}. Look at the sets of this month and wait for the next."
     ).format(**values)
 
 

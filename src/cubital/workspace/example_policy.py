@@ -46,7 +46,7 @@ _VALUES = (
     ("individual_min_draws", "Draws before one person's percentage is shown", 30, "draws", NO_SOURCE, EDUCATOR),
     ("baseline_min_points", "Months a baseline needs", 20, "months", NO_SOURCE, EDUCATOR),
     ("baseline_min_sets", "Sets a baseline needs", 500, "sets", NO_SOURCE, EDUCATOR),
-    ("limit_sigmas", "Chart limits, standard deviations", 3, "sigmas", "Shewhart 1931", EDUCATOR),
+    ("limit_sigmas", "Chart limits, times the usual spread", 3, "times", "Shewhart 1931", EDUCATOR),
     ("signal_chance", "Chance at most for a month beyond the limit to be a signal", 0.01, "proportion",
      EXAMPLE, EDUCATOR),
     ("shift_points", "Months on one side that make a shift", 8, "months", "Western Electric Handbook 1956", EDUCATOR),
