@@ -13,7 +13,7 @@ from cubital.bedside.policy_file import EXAMPLE_SOURCE, example_policy, write_po
 pytestmark = pytest.mark.browser
 
 LABEL = "/bedside/label?bottle=adult_aerobic&long_mm=50&short_mm=25&accession=5001004711"
-PAGES = ["/bedside", LABEL, "/bedside/label?bottle=", "/bedside/policy/approve/1", "/bedside/card"]
+PAGES = ["/bedside", LABEL, "/bedside/label?bottle=", "/bedside/policy/approve/1", "/bedside/weigh", "/bedside/card"]
 
 
 @pytest.fixture(scope="module", autouse=True)

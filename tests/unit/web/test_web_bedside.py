@@ -126,3 +126,45 @@ def test_the_policy_goes_out_as_the_file_it_came_in(approved, browser):
 @pytest.mark.parametrize("where", ["/bedside", "/bedside/card", "/bedside/label", "/bedside/label/sheet"])
 def test_only_reading_is_allowed_where_nothing_changes(approved, browser, where):
     assert browser.post(where).status_code == 405
+
+
+BALANCE = """accession,bottle,gross g
+5101,AER,71.6
+5101,ANA,67.1
+5102,AER,66.3
+5102,ANA,64.0
+5103,AER,72.9
+5104,AER,70.1
+5104,ANA,70.3
+5105,AER,65.2
+5105,ANA,62.0
+5106,AER,74.5
+5106,ANA,69.2
+"""
+TARES = {"tare": "lot", "tare_aerobic": "62.4", "tare_anaerobic": "61.9"}
+
+
+def weigh(browser, content: str, **changes):
+    sheet = SimpleUploadedFile("balance.csv", content.encode())
+    return browser.post("/bedside/weigh", {**TARES, **changes, "sheet": sheet})
+
+
+def test_the_balance_says_by_page_what_the_story_says(approved, browser):
+    page = " ".join(weigh(browser, BALANCE).content.decode().split())
+    assert "8 of 11 bottles hold less than 8 mL, 1 more than 10 mL; the mean is 6 mL per bottle" in page
+    assert "5105 ANA: practically empty or wrong tare" in page
+    for total in ("13.6", "5.7", "15.3", "2.7", "18.4"):
+        assert f"<td>{total}</td>" in page
+
+
+def test_nothing_of_a_weigh_in_sheet_is_kept(approved, browser):
+    weigh(browser, BALANCE)
+    assert list((approved.folder / "inbox").glob("**/weigh-in*")) == []
+
+
+@pytest.mark.parametrize(
+    ("content", "changes"),
+    [("accession,bottle\n1,AER\n", {}), ("", {}), (BALANCE, {"tare_aerobic": "62,4"}), (BALANCE, {"tare": "guess"})],
+)
+def test_a_faulty_sheet_or_form_is_a_sentence(approved, browser, content, changes):
+    assert weigh(browser, content, **changes).status_code == 400

@@ -61,3 +61,35 @@ class PolicyFileForm(PlainForm):
 
     def missing_words(self) -> dict[str, str]:
         return {"file": _("Please choose the policy's file.")}
+
+
+class WeighForm(PlainForm):
+    """A weigh-in sheet, where its tares come from, and the empty weights of the lot if the sheet has none."""
+
+    sheet = forms.FileField()
+    tare = forms.ChoiceField()
+    tare_aerobic = forms.FloatField(required=False, min_value=1, max_value=1000)
+    tare_anaerobic = forms.FloatField(required=False, min_value=1, max_value=1000)
+
+    def say(self) -> None:
+        self.name_field("sheet", _("Weigh-in sheet"), _("Columns: accession, bottle, gross g and, if weighed, tare g."))
+        self.name_field("tare", _("Empty weights were taken"))
+        self.name_field("tare_aerobic", _("Empty aerobic bottle of the lot, g"))
+        self.name_field("tare_anaerobic", _("Empty anaerobic bottle of the lot, g"))
+        chooser = self.fields["tare"]
+        assert isinstance(chooser, forms.ChoiceField)  # noqa: S101 -- declared above
+        chooser.choices = [
+            ("lot", _("once for each lot")), ("bottle", _("from this very bottle")),
+            ("catalogue", _("from a catalogue")),
+        ]  # fmt: skip
+        for name in ("tare_aerobic", "tare_anaerobic"):
+            self.fields[name].widget = forms.TextInput(attrs={"inputmode": "decimal", "size": "6"})
+            self.fields[name].error_messages["invalid"] = _("Please write a weight in grams, such as 62.4.")
+
+    def missing_words(self) -> dict[str, str]:
+        return {"sheet": _("Please choose the sheet."), "tare": _("Please say where the empty weights come from.")}
+
+    def tares(self) -> dict[str, float]:
+        """Grams by kind of bottle, for those that were given."""
+        given = {"aerobic": self.cleaned_data["tare_aerobic"], "anaerobic": self.cleaned_data["tare_anaerobic"]}
+        return {kind: grams for kind, grams in given.items() if grams is not None}
