@@ -171,10 +171,28 @@ def _bring_up_to_date(workspace: Workspace) -> None:
     with hold_workspace(workspace, create=True):
         if _read_schema(workspace.folder) == SCHEMA:
             return
+        _set_unfinished_aside(workspace)
         _create_secret(workspace.folder)
         _migrate(workspace)
         _seed(workspace)
         _mark_schema(workspace)
+
+
+def _set_unfinished_aside(workspace: Workspace) -> None:
+    """Moves away records whose making was killed: their mark is still 0, so nothing was ever accepted into them.
+
+    A migration and the note that it ran are two transactions; between them a half-made file cannot be continued.
+    """
+    from django.db import connections
+
+    records = workspace.folder / RECORDS
+    if not records.exists() or _read_schema(workspace.folder) != 0:
+        return
+    connections[workspace.alias].close()
+    for ending in ("", "-wal", "-shm", "-journal"):
+        part = records.with_name(records.name + ending)
+        if part.exists():
+            part.replace(part.with_name(f"unfinished-{part.name}"))
 
 
 def _migrate(workspace: Workspace) -> None:

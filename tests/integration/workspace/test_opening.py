@@ -15,6 +15,7 @@ from whole_state import whole_state
 
 from cubital.domain.errors import WorkspaceProblem
 from cubital.workspace.batches import list_batches
+from cubital.workspace.charters import current_charter
 from cubital.workspace.facilities import list_facilities
 from cubital.workspace.opening import RECORDS, SECRET, Workspace, open_workspace
 from cubital.workspace.taking import take_file
@@ -210,3 +211,16 @@ def test_a_folder_that_cannot_be_written_can_be_read_and_says_so(tmp_path: Path)
     assert lines[0] == "('2025-10', '2025-11')"
     assert [line.startswith("WorkspaceProblem") for line in lines[1:]] == [True, True]
     assert all("cannot be written. Nothing was changed." in line for line in lines[1:])
+
+
+def test_records_whose_making_was_killed_are_begun_anew(tmp_path):
+    # What a kill leaves between a migration's tables and the note that it ran: tables, no note, the mark still 0.
+    folder = tmp_path / "killed while being made"
+    folder.mkdir()
+    connection = sqlite3.connect(folder / RECORDS)
+    connection.execute("create table records_auditline (id integer primary key)")
+    connection.commit()
+    connection.close()
+    with open_workspace(folder) as workspace:
+        assert current_charter(workspace).charter.version == 1
+    assert (folder / f"unfinished-{RECORDS}").exists()
