@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, replace
+from dataclasses import asdict
 from datetime import date, datetime
 
 import click
@@ -93,7 +93,7 @@ def set_charter(ctx: click.Context, start_from: str | None, settings: tuple[str,
         if not sign:
             raise click.BadParameter(f"'{pair}' is not NAME=VALUE", param_hint="SETTINGS")
         values[name] = _setting_value(values.get(name), text)
-    saved = save_charter(workspace, charter=replace(build_charter(values)))
+    saved = save_charter(workspace, charter=build_charter(values))
     click.echo(f"Charter version {saved.charter.version}, fingerprint {saved.charter.fingerprint()}, not signed yet.")
 
 

@@ -6,7 +6,7 @@ Until that transaction the workspace is as it was, whatever happens; after it, e
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -183,22 +183,13 @@ def _report(batch: BatchReport) -> TakeReport:
 
 def _report_again(batch: BatchReport) -> TakeReport:
     """The report of a file that was taken before: its own account, and no change now."""
-    account = batch.reconciliation
-    return TakeReport(
-        rows=account.rows,
-        sets=account.sets,
-        losses=account.losses,
-        doubts=account.doubts,
-        batch=batch.number,
+    return replace(
+        _report(batch),
         already_taken=True,
         added=0,
         changed=0,
         unchanged=batch.added + batch.changed + batch.unchanged,
-        outdated=batch.outdated,
         changed_months=(),
-        facility=batch.facility,
-        source=batch.source,
-        file_name=batch.file_name,
         notes=(
             _("This file was taken before, as batch {number}: nothing changed.").format(number=batch.number),
             *batch.notes,
