@@ -74,6 +74,7 @@ fuzz: setup-dev ## Long random search for inputs that break a reader.
 requirements: ## Resolve the pinned requirements anew (needs uv on the path).
 	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-header --no-annotate requirements/base.in -o requirements/base.txt
 	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-header --no-annotate requirements/dev.in -o requirements/dev.txt
+	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-header --no-annotate requirements/fuzz.in -o requirements/fuzz.txt
 
 clean: ## Remove the environment and the demo.
 	rm -rf .venv "$(DEMO)"
