@@ -1,0 +1,99 @@
+"""Counts in the cells that any choice of dimensions makes: by unit, person, hour, role's raw material, and so on.
+
+What every question about place, person or hour is answered from. A cell is a few numbers; a network of 300,000 sets
+has at most that many cells, so they come up as columns and not as one object each.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any
+
+import numpy as np
+
+from cubital.domain.charter import Charter, UnitOfCount
+from cubital.domain.errors import RequestProblem
+from cubital.domain.words import _
+from cubital.engine import Session
+from cubital.judge.counts import Scope
+from cubital.judge.flora import Flora
+from cubital.judge.judging import judge_sets
+from cubital.judge.preparing import judge_sql
+
+Whole = np.ndarray[tuple[int], np.dtype[np.int64]]
+
+
+class Dimension(StrEnum):
+    """What sets can be told apart by. ``UNIT`` is the current key, within its facility; ``WEEKDAY`` 1 is Monday."""
+
+    MONTH = "month"
+    DAY = "day"
+    FACILITY = "facility"
+    UNIT = "unit"
+    COLLECTOR = "collector"
+    ATTRIBUTION = "attribution"
+    AGE_GROUP = "age_group"
+    METHOD = "method"
+    SITE = "site"
+    WEEKDAY = "weekday"
+    HOUR = "hour"
+
+
+@dataclass(frozen=True, kw_only=True)
+class CellCounts:
+    """One row per cell that holds a set of the charter's population, as columns of equal length n.
+
+    ``keys`` has one tuple of n values per asked dimension, in the order asked: text, a date for the day, a whole number
+    for hour and weekday, none where the file does not say (no collector, no clock). ``denominator`` are the counted
+    sets, ``numerator`` the contaminated ones among them, ``sets`` all of the population, ``positives`` those that grew.
+    """
+
+    keys: Mapping[Dimension, tuple[Any, ...]]
+    numerator: Whole
+    denominator: Whole
+    sets: Whole
+    positives: Whole
+
+    def __len__(self) -> int:
+        return len(self.sets)
+
+
+def count_cells(
+    session: Session,
+    charter: Charter,
+    *,
+    by: Sequence[Dimension],
+    scope: Scope | None = None,
+    flora: Flora | None = None,
+    judge: bool = True,
+) -> CellCounts:
+    """The charter's numerator and denominator in every cell of ``by``, in the order of the cells.
+
+    The numerators add up to that of ``count_months`` over the same scope, and so do the denominators. ``judge=False``
+    uses the judgement of the call before. Raises ``ValueError`` without a dimension or with one named twice, and
+    ``RequestProblem`` under a charter that does not count sets: a bottle, series or patient has no hour and no
+    collector of its own.
+    """
+    if not by or len(set(by)) != len(by):
+        raise ValueError("cells need at least one dimension, and none twice")
+    if charter.unit_of_count is not UnitOfCount.SET:
+        raise RequestProblem(
+            _("charter '{name}' does not count sets, so its counts cannot be split by hour or person.").format(
+                name=charter.name
+            ),
+            fix=_("Choose a charter that counts sets."),
+        )
+    if judge:
+        judge_sets(session, charter, scope=scope, flora=flora)
+    rows = session.rows(judge_sql("cells").format(cells=", ".join(by)))
+    columns = list(zip(*rows, strict=True)) if rows else [()] * (len(by) + 4)
+    counts = [np.asarray(column, dtype=np.int64) for column in columns[len(by) :]]
+    return CellCounts(
+        keys=dict(zip(by, columns, strict=False)),
+        denominator=counts[0],
+        numerator=counts[1],
+        sets=counts[2],
+        positives=counts[3],
+    )
