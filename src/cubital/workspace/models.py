@@ -47,9 +47,47 @@ class Batch(models.Model):
     isolates_version = models.IntegerField()
     movements_version = models.IntegerField()
     code_version = models.CharField(max_length=32)
+    released_at = models.DateTimeField(null=True, blank=True)  # from then on the state it left is no longer promised
 
     def __str__(self) -> str:
         return f"batch {self.number}"
+
+
+class Compaction(models.Model):
+    """The same rows in fewer files: from here on readers of this batch's state open these versions instead."""
+
+    number = models.PositiveIntegerField(unique=True)
+    batch = models.PositiveIntegerField()
+    compacted_at = models.DateTimeField()
+    files_before = models.PositiveIntegerField()
+    files_after = models.PositiveIntegerField()
+    sets_version = models.IntegerField()
+    bottles_version = models.IntegerField()
+    isolates_version = models.IntegerField()
+    movements_version = models.IntegerField()
+
+    def __str__(self) -> str:
+        return f"compaction {self.number}"
+
+
+class Promise(models.Model):
+    """The state that this batch left is kept whatever the keep time: a frozen month rests on it."""
+
+    batch = models.PositiveIntegerField()
+    reason = models.CharField(max_length=200)
+    made_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"batch {self.batch} kept for {self.reason}"
+
+
+class CareSetting(models.Model):
+    """How many days an old state can be opened again; none means always. One row."""
+
+    keep_days = models.PositiveIntegerField(null=True, blank=True)
+
+    def __str__(self) -> str:
+        return "care setting"
 
 
 class SourceMemory(models.Model):
