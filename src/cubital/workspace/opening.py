@@ -10,6 +10,7 @@ import os
 import re
 import secrets
 import sqlite3
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
@@ -83,8 +84,14 @@ def prepare_django() -> None:
         django.setup()
 
 
-def open_workspace(folder: Path | str, create: bool = True) -> Workspace:
+def _unheard(_sentence: str) -> None:
+    """Where nobody listens."""
+
+
+def open_workspace(folder: Path | str, create: bool = True, *, say: Callable[[str], None] = _unheard) -> Workspace:
     """The workspace in ``folder``, created there if need be and if ``create`` allows it.
+
+    A workspace of an older Cubital is brought forward, with a copy first; ``say`` is told so in sentences.
 
     Raises ``WorkspaceProblem`` where there is none and none may be made, where the folder cannot be used, where its
     secret is gone, or where a newer Cubital has written it.
@@ -98,7 +105,7 @@ def open_workspace(folder: Path | str, create: bool = True) -> Workspace:
             where=str(folder),
             fix=_("Rename the folder, or choose another one."),
         )
-    schema = _read_schema(place)
+    schema = read_schema(place)
     if schema == 0 and not create:
         raise WorkspaceProblem(
             _("there is no workspace here."), where=str(folder), fix=_("Check the name, or take a file in first.")
@@ -110,12 +117,12 @@ def open_workspace(folder: Path | str, create: bool = True) -> Workspace:
     prepare_django()
     workspace = Workspace(place, _register_records(place))
     if schema < SCHEMA:
-        _bring_up_to_date(workspace)
+        _bring_up_to_date(workspace, say)
     _read_secret(place)
     return workspace
 
 
-def _read_schema(folder: Path) -> int:
+def read_schema(folder: Path) -> int:
     """The schema number of the records in ``folder``; 0 where there are none yet."""
     path = folder / RECORDS
     if not path.exists():
@@ -164,65 +171,20 @@ def _database_settings(path: Path) -> dict[str, Any]:
     }
 
 
-def _bring_up_to_date(workspace: Workspace) -> None:
+def _bring_up_to_date(workspace: Workspace, say: Callable[[str], None]) -> None:
     """Creates what is missing, under the lock, so that two first users do not do it at once."""
+    from cubital.workspace.migrating import bring_forward, make_records
     from cubital.workspace.writing import hold_workspace
 
     with hold_workspace(workspace, create=True):
-        if _read_schema(workspace.folder) == SCHEMA:
-            return
-        _set_unfinished_aside(workspace)
-        _create_secret(workspace.folder)
-        _migrate(workspace)
-        _seed(workspace)
-        _mark_schema(workspace)
+        schema = read_schema(workspace.folder)
+        if schema == 0:
+            make_records(workspace)
+        else:
+            bring_forward(workspace, schema=schema, say=say)
 
 
-def _set_unfinished_aside(workspace: Workspace) -> None:
-    """Moves away records whose making was killed: their mark is still 0, so nothing was ever accepted into them.
-
-    A migration and the note that it ran are two transactions; between them a half-made file cannot be continued.
-    """
-    from django.db import connections
-
-    records = workspace.folder / RECORDS
-    if not records.exists() or _read_schema(workspace.folder) != 0:
-        return
-    connections[workspace.alias].close()
-    for ending in ("", "-wal", "-shm", "-journal"):
-        part = records.with_name(records.name + ending)
-        if part.exists():
-            part.replace(part.with_name(f"unfinished-{part.name}"))
-
-
-def _migrate(workspace: Workspace) -> None:
-    from django.db import connections
-    from django.db.migrations.executor import MigrationExecutor
-
-    executor = MigrationExecutor(connections[workspace.alias])
-    executor.migrate([key for key in executor.loader.graph.leaf_nodes() if key[0] == "records"])
-
-
-def _seed(workspace: Workspace) -> None:
-    """What every workspace begins with: a charter and a policy, neither signed nor approved."""
-    from cubital.workspace.charters import seed_charter
-    from cubital.workspace.policies import seed_policy
-    from cubital.workspace.writing import one_transaction
-
-    with one_transaction(workspace):
-        seed_charter(workspace)
-        seed_policy(workspace)
-
-
-def _mark_schema(workspace: Workspace) -> None:
-    """Says, last of all, that the records are complete; until then every opening tries again."""
-    from django.db import connections
-
-    with connections[workspace.alias].cursor() as cursor:
-        cursor.execute(f"pragma user_version = {SCHEMA}")
-
-
-def _create_secret(folder: Path) -> None:
+def create_secret(folder: Path) -> None:
     """Writes the secret once: whole or not at all, and never over one that is there."""
     final = folder / SECRET
     if final.exists():
