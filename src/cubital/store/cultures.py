@@ -6,14 +6,17 @@ versions. Only that record counts. What an interrupted change left is undone by 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from cubital.domain.errors import WorkspaceProblem
 from cubital.domain.snapshots import TableVersions
+from cubital.domain.words import _
 from cubital.engine import Session, load_sql, open_session
 from cubital.engine.session import DEFAULT_MEMORY, quote_text
-from cubital.store.delta import NO_VERSION, DataFile, DeltaFolder, file_pattern
+from cubital.store.compacting import CompactionOutcome, FilesOfMonth, compacting_query, crowded_months, joined_rows
+from cubital.store.delta import NO_VERSION, DataFile, DeltaFolder, batch_files, compaction_files
 from cubital.store.merging import MergePlan, next_set_offset, plan_merge, writing_query
 from cubital.store.moving import MovementPlan, plan_movements
 from cubital.store.shapes import SHOWN, STORED
@@ -92,7 +95,7 @@ class CultureStore:
             written = {}
             for table in CULTURE_TABLES:
                 query = writing_query(table, offset=offset, batch=batch)
-                written[table] = self._write(session, table=table, query=query, batch=batch)
+                written[table] = self._write(session, table=table, query=query, named=batch_files(batch))
             after = self._commit(versions, written, months=plan.rewritten_months, batch=batch)
         return MergeOutcome(
             versions=after,
@@ -111,11 +114,11 @@ class CultureStore:
         after = versions
         if plan.added or plan.changed:
             query = load_sql("cubital.store", "write_movements")
-            files = self._write(session, table="movements", query=query, batch=batch)
+            files = self._write(session, table="movements", query=query, named=batch_files(batch))
             after = self._commit(after, {"movements": files}, months=plan.rewritten_months, batch=batch)
         if plan.moved_sets:
             query = load_sql("cubital.store", "write_moved_sets")
-            files = self._write(session, table="sets", query=query, batch=batch)
+            files = self._write(session, table="sets", query=query, named=batch_files(batch))
             after = self._commit(after, {"sets": files}, months=plan.set_months, batch=batch)
         return MovementOutcome(
             versions=after,
@@ -126,8 +129,43 @@ class CultureStore:
             changed_months=plan.set_months,
         )
 
-    def recover(self, versions: TableVersions, *, last_batch: int) -> TableVersions:
-        """Undoes what an interrupted batch left, and gives the versions that now stand for the committed state.
+    def crowded_months(self, versions: TableVersions, *, at_least: int) -> tuple[FilesOfMonth, ...]:
+        """The months of each table that lie in ``at_least`` small files or more."""
+        return tuple(
+            found
+            for name in STORED
+            for found in crowded_months(name, self.table(name).files(getattr(versions, name)), at_least=at_least)
+        )
+
+    def compact(self, crowded: Iterable[FilesOfMonth], *, versions: TableVersions, number: int) -> CompactionOutcome:
+        """Writes the rows of each crowded month anew into one file (more where it is large), row for row the same.
+
+        ``crowded`` is what ``crowded_months`` gave for ``versions``, which stay readable; ``number`` names the files.
+        """
+        after = {name: getattr(versions, name) for name in STORED}
+        files_before = files_after = 0
+        with open_session(folders=[self.folder], ordered=True) as session:
+            for name, group in joined_rows(crowded):
+                added = self._write_compacted(session, table=name, files=group, number=number)
+                after[name] = self.table(name).commit(
+                    added=added, removed=group, by=f"compaction {number}", same_rows=True
+                )
+                files_before += len(group)
+                files_after += len(added)
+        return CompactionOutcome(versions=TableVersions(**after), files_before=files_before, files_after=files_after)
+
+    def unneeded_files(self, needed: Iterable[TableVersions]) -> tuple[Path, ...]:
+        """The Parquet files of the tables that none of the ``needed`` versions is made of."""
+        states = tuple(needed)
+        found: list[Path] = []
+        for name in STORED:
+            table = self.table(name)
+            kept = {path for version in {getattr(state, name) for state in states} for path in table.paths(version)}
+            found += [path for path in table.stored_files() if path not in kept]
+        return tuple(found)
+
+    def recover(self, versions: TableVersions, *, last_batch: int, last_compaction: int) -> TableVersions:
+        """Undoes what an interrupted batch or compaction left; gives the versions that now stand for what is committed.
 
         Only for a writer that keeps others out. Does nothing where nothing was left.
         """
@@ -135,19 +173,42 @@ class CultureStore:
         for name in STORED:
             table = self.table(name)
             found[name] = table.roll_back(getattr(versions, name))
-            table.sweep(last_batch)
+            table.sweep(last_batch=last_batch, last_compaction=last_compaction)
         return TableVersions(**found)
 
     def _paths(self, name: str, versions: TableVersions) -> list[Path]:
-        return self.table(name).paths(getattr(versions, name))
+        paths = self.table(name).paths(getattr(versions, name))
+        for path in paths:
+            if not path.exists():
+                raise WorkspaceProblem(
+                    _("a file of the table {table} is missing.").format(table=name),
+                    where=str(path),
+                    fix=_("Put it back from a backup."),
+                )
+        return paths
 
-    def _write(self, session: Session, *, table: str, query: str, batch: int) -> tuple[DataFile, ...]:
-        """Writes the rows of ``query`` as Parquet files by month, named after the batch; nothing refers to them yet."""
+    def _write_compacted(
+        self, session: Session, *, table: str, files: Sequence[DataFile], number: int
+    ) -> tuple[DataFile, ...]:
+        query = compacting_query(table, [self.table(table).folder / file.path for file in files])
+        added = self._write(session, table=table, query=query, named=compaction_files(number))
+        if sum(file.rows for file in added) != sum(file.rows for file in files):
+            raise WorkspaceProblem(
+                _("a compaction of the table {table} did not give the same rows, and was not kept.").format(
+                    table=table
+                ),
+                where=str(self.folder),
+                fix=_("Check the workspace against its last backup."),
+            )
+        return added
+
+    def _write(self, session: Session, *, table: str, query: str, named: str) -> tuple[DataFile, ...]:
+        """Writes the rows of ``query`` as Parquet files by month; nothing refers to them yet."""
         folder = self.table(table).folder
         folder.mkdir(parents=True, exist_ok=True)
         written = session.rows(
             f"copy ({query}) to {quote_text(str(folder))} (format parquet, compression zstd, partition_by (month), "
-            f"write_partition_columns true, filename_pattern {quote_text(file_pattern(batch))}, "
+            f"write_partition_columns true, filename_pattern {quote_text(named)}, "
             "overwrite_or_ignore true, return_stats true)"
         )
         return tuple(
@@ -170,7 +231,7 @@ class CultureStore:
             table = self.table(name)
             removed = [file for file in table.files(after[name]) if file.month in rewritten]
             if added or removed or after[name] == NO_VERSION:
-                after[name] = table.commit(added=added, removed=removed, batch=batch)
+                after[name] = table.commit(added=added, removed=removed, by=f"batch {batch}")
         return TableVersions(**after)
 
 

@@ -1,7 +1,10 @@
 """One Delta table in a folder: the files of a version, adding a version, going back to one, sweeping up.
 
-The engine writes the Parquet files, this module the log. A file's name starts with the number of its batch, so
-what an interrupted batch left behind is known by its name.
+The engine writes the Parquet files, this module the log. A file's name starts with the number of its batch or of
+its compaction, so what an interrupted one left behind is known by its name.
+
+Against a power cut everything is written through to the disk in the order in which it relies on each other: the
+files and the folders that name them, then the log entry, and only then, by the caller, the record.
 """
 
 from __future__ import annotations
@@ -27,7 +30,8 @@ KEEP_EVERY_VERSION = {
     "delta.deletedFileRetentionDuration": "interval 36500 days",
     "delta.enableExpiredLogCleanup": "false",
 }
-_BATCH_FILE = re.compile(r"^b(\d+)_.*\.parquet$")
+_NUMBERED_FILE = re.compile(r"^([bc])(\d+)_.*\.parquet$")
+_UNDONE = ".undone"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,24 +77,30 @@ class DeltaFolder:
         """Where the files of ``version`` lie now."""
         return [self.folder / file.path for file in self.files(version)]
 
-    def commit(self, *, added: Sequence[DataFile], removed: Sequence[DataFile], batch: int) -> int:
-        """Adds one version to the log and gives its number. The files are on disk, settled, before the log says so."""
+    def commit(
+        self, *, added: Sequence[DataFile], removed: Sequence[DataFile], by: str, same_rows: bool = False
+    ) -> int:
+        """Adds one version to the log and gives its number. The files are on disk, settled, before the log says so.
+
+        ``by`` says what wrote it, such as ``batch 7``; with ``same_rows`` other files hold the rows that were there.
+        """
         schema = delta_schema(self.table)
         table = self._open(None) if self.latest() != NO_VERSION else self._create()
         now = int(time.time() * 1000)
-        actions: list[AddAction | RemoveAction] = [_add(file, now) for file in added]
-        actions += [RemoveAction(file.path, True, now, file.size, {MONTH: file.month}) for file in removed]
-        settle(self.folder / file.path for file in added)
+        change = not same_rows
+        actions: list[AddAction | RemoveAction] = [_add(file, now, change=change) for file in added]
+        actions += [RemoveAction(file.path, change, now, file.size, {MONTH: file.month}) for file in removed]
+        settle([self.folder / file.path for file in added], top=self.folder.parent)
         table.create_write_transaction(
             actions,
             "append",
             schema,
             [MONTH],
-            commit_properties=CommitProperties(custom_metadata={"batch": str(batch)}),
+            commit_properties=CommitProperties(custom_metadata={"by": by}),
             post_commithook_properties=PostCommitHookProperties(create_checkpoint=True, cleanup_expired_logs=False),
         )
         version = self._open(None).version()
-        settle([self._log(version)])
+        self._settle_log(version)
         return version
 
     def roll_back(self, version: int) -> int:
@@ -99,22 +109,28 @@ class DeltaFolder:
         if latest == version:
             return version
         if version == NO_VERSION:
-            shutil.rmtree(self.folder)
+            self._undo_creation()
             return NO_VERSION
         table = self._open(None)
         table.restore(version)
-        settle([self._log(table.version())])
+        self._settle_log(table.version())
         return table.version()
 
-    def sweep(self, last_batch: int) -> int:
-        """Deletes the files of batches after ``last_batch``, which were never accepted; gives how many."""
+    def sweep(self, *, last_batch: int, last_compaction: int) -> int:
+        """Deletes the files of later batches and compactions, which were never accepted; gives how many."""
+        self._clear_undone()
+        last = {"b": last_batch, "c": last_compaction}
         swept = 0
-        for path in self.folder.glob("*/*.parquet"):
-            named = _BATCH_FILE.match(path.name)
-            if named and int(named[1]) > last_batch:
+        for path in self.stored_files():
+            named = _NUMBERED_FILE.match(path.name)
+            if named and int(named[2]) > last[named[1]]:
                 path.unlink()
                 swept += 1
         return swept
+
+    def stored_files(self) -> list[Path]:
+        """Every Parquet file of rows in the folder, whether a version needs it or not."""
+        return sorted(self.folder.glob(f"{MONTH}=*/*.parquet"))
 
     def _open(self, version: int | None) -> DeltaTable:
         return DeltaTable(self.folder.as_uri(), version=version)
@@ -128,21 +144,48 @@ class DeltaFolder:
             configuration=KEEP_EVERY_VERSION,
         )
 
-    def _log(self, version: int) -> Path:
-        return self.folder / "_delta_log" / f"{version:020d}.json"
+    def _undo_creation(self) -> None:
+        """Deletes a table that no record ever named: out of sight in one step, so that a kill leaves no half log."""
+        self._clear_undone()
+        self.folder.rename(self._undone)
+        self._clear_undone()
+
+    def _clear_undone(self) -> None:
+        if self._undone.exists():
+            shutil.rmtree(self._undone)
+
+    @property
+    def _undone(self) -> Path:
+        return self.folder.with_name(f".{self.folder.name}{_UNDONE}")
+
+    def _settle_log(self, version: int) -> None:
+        """The log entry, and the summary of the log where this version was the one to make it."""
+        log = self.folder / "_delta_log"
+        summaries = list(log.glob(f"{version:020d}.checkpoint*"))
+        settle([log / f"{version:020d}.json", *summaries], top=self.folder.parent)
+        if summaries:
+            settle([log / "_last_checkpoint"])
 
 
-def file_pattern(batch: int) -> str:
-    """The engine's pattern for the names of the files of ``batch``."""
+def batch_files(batch: int) -> str:
+    """The engine's pattern for the names of the files of a batch."""
     return f"b{batch:06d}_{{uuid}}"
 
 
-def settle(paths: Iterable[Path]) -> None:
-    """Has the system write these files and their folders through to the disk, so that a power cut finds them whole."""
+def compaction_files(compaction: int) -> str:
+    """The engine's pattern for the names of the files of a compaction."""
+    return f"c{compaction:06d}_{{uuid}}"
+
+
+def settle(paths: Iterable[Path], *, top: Path | None = None) -> None:
+    """Has the system write these files and their folders through to the disk, so that a power cut finds them whole.
+
+    A new folder is known only once the folder above it is written: ``top`` says up to where.
+    """
     folders = set()
     for path in paths:
         _sync(path)
-        folders.add(path.parent)
+        folders |= {path.parent} | {above for above in path.parents if top and above.is_relative_to(top)}
     if os.name == "posix":  # a folder cannot be opened for this elsewhere
         for folder in folders:
             _sync(folder)
@@ -156,12 +199,12 @@ def _sync(path: Path) -> None:
         os.close(handle)
 
 
-def _add(file: DataFile, now: int) -> AddAction:
+def _add(file: DataFile, now: int, *, change: bool) -> AddAction:
     return AddAction(
         path=file.path,
         size=file.size,
         partition_values={MONTH: file.month},
         modification_time=now,
-        data_change=True,
+        data_change=change,
         stats=json.dumps({"numRecords": file.rows}),
     )

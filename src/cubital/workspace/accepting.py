@@ -19,7 +19,7 @@ from cubital.workspace import records
 from cubital.workspace.batches import BatchReport, get_batch, record_batch
 from cubital.workspace.facilities import find_facility, record_facility, settle_facility
 from cubital.workspace.opening import Workspace
-from cubital.workspace.snapshots import committed_versions, last_batch_number
+from cubital.workspace.snapshots import committed_versions, last_batch_number, last_compaction_number
 from cubital.workspace.sources import plain_memory, recall_source, record_source
 from cubital.workspace.writing import note_change, one_transaction
 
@@ -105,7 +105,9 @@ def recover(workspace: Workspace) -> TableVersions:
     """Undoes what an interrupted run left, and gives the versions to build on. Only while holding the workspace."""
     last_batch = last_batch_number(workspace)
     workspace.rows.sweep(last_batch)
-    return workspace.cultures.recover(committed_versions(workspace), last_batch=last_batch)
+    return workspace.cultures.recover(
+        committed_versions(workspace), last_batch=last_batch, last_compaction=last_compaction_number(workspace)
+    )
 
 
 def open_reading(workspace: Workspace) -> Session:

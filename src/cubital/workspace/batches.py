@@ -24,6 +24,7 @@ class BatchReport:
 
     ``added``, ``changed``, ``unchanged`` and ``outdated`` count sets (stays, for movements); ``changed_months`` are
     the months (``YYYY-MM``) whose stored figures this batch restated. ``mapping`` is what the file was read with.
+    What the batch left can be opened again until ``released_at``; none means that it still can.
     """
 
     number: int
@@ -43,6 +44,7 @@ class BatchReport:
     outdated: int
     versions: TableVersions
     code_version: str
+    released_at: datetime | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -140,6 +142,7 @@ def _batch_report(entry: records.Batch) -> BatchReport:
         outdated=entry.outdated,
         versions=versions_of(entry),
         code_version=entry.code_version,
+        released_at=entry.released_at.astimezone(UTC) if entry.released_at else None,
     )
 
 

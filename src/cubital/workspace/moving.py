@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from cubital.domain.reconciliation import Tally
@@ -21,6 +21,7 @@ from cubital.workspace.accepting import (
     recover,
 )
 from cubital.workspace.batches import BatchReport
+from cubital.workspace.compacting import compact_if_crowded
 from cubital.workspace.opening import Workspace
 from cubital.workspace.snapshots import last_batch_number
 from cubital.workspace.taking import NO_ANSWERS
@@ -116,7 +117,8 @@ def _take(workspace: Workspace, arrival: Arrival, *, accept: bool, show: Progres
             changed_months=outcome.changed_months,
         ),
     )
-    return _report(batch, already_taken=False, moved_sets=outcome.moved_sets)
+    report = _report(batch, already_taken=False, moved_sets=outcome.moved_sets)
+    return replace(report, notes=(*report.notes, *compact_if_crowded(workspace)))
 
 
 def _report(batch: BatchReport, *, already_taken: bool, moved_sets: int) -> MovementReport:

@@ -23,7 +23,14 @@ def open_snapshot(workspace: Workspace, batch: int | None = None) -> Session:
     entry = _committed(workspace, batch)
     if entry is None:
         raise RequestProblem(_("no file has been taken in yet."), fix=_("Take a laboratory file in first."))
-    return open_versions(workspace, versions_of(entry))
+    if entry.released_at:
+        raise RequestProblem(
+            _("what batch {number} left was let go on {day}: the keep time had passed.").format(
+                number=entry.number, day=entry.released_at.date().isoformat()
+            ),
+            fix=_("Ask for a later batch, or look in a backup made before that day."),
+        )
+    return open_versions(workspace, state_of(workspace, entry))
 
 
 def open_versions(workspace: Workspace, versions: TableVersions) -> Session:
@@ -56,7 +63,7 @@ def snapshot_words(workspace: Workspace, batch: int | None = None) -> str:
 def committed_versions(workspace: Workspace) -> TableVersions:
     """The versions that readers open now; all -1 before the first file."""
     entry = _committed(workspace, None)
-    return versions_of(entry) if entry else TableVersions()
+    return state_of(workspace, entry) if entry else TableVersions()
 
 
 def last_batch_number(workspace: Workspace) -> int:
@@ -65,8 +72,20 @@ def last_batch_number(workspace: Workspace) -> int:
     return entry.number if entry else 0
 
 
-def versions_of(entry: records.Batch) -> TableVersions:
-    """The table versions that a batch names."""
+def last_compaction_number(workspace: Workspace) -> int:
+    """The number of the last committed compaction; 0 before the first."""
+    entry = records.Compaction.objects.using(workspace.alias).order_by("-number").first()
+    return entry.number if entry else 0
+
+
+def state_of(workspace: Workspace, entry: records.Batch) -> TableVersions:
+    """The versions that hold what a batch left: its last compaction's, or those that the batch itself named."""
+    compactions = records.Compaction.objects.using(workspace.alias).filter(batch=entry.number)
+    return versions_of(compactions.order_by("-number").first() or entry)
+
+
+def versions_of(entry: records.Batch | records.Compaction) -> TableVersions:
+    """The table versions that a batch or a compaction names."""
     return TableVersions(
         sets=entry.sets_version,
         bottles=entry.bottles_version,

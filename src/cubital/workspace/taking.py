@@ -31,6 +31,7 @@ from cubital.workspace.accepting import (
     recover,
 )
 from cubital.workspace.batches import BatchReport
+from cubital.workspace.compacting import compact_if_crowded
 from cubital.workspace.opening import Workspace
 from cubital.workspace.previewing import NO_ANSWERS, Preview, preview_file
 from cubital.workspace.snapshots import last_batch_number
@@ -116,7 +117,8 @@ def _take(workspace: Workspace, arrival: Arrival, *, accept: bool, show: Progres
         outcome = workspace.cultures.merge(session, versions=versions, batch=number, plan=plan)
         if known and not (outcome.added or outcome.changed):
             return _report_again(known)
-        return _accept(workspace, session, arrival=arrival, number=number, intake=intake, outcome=outcome)
+        report = _accept(workspace, session, arrival=arrival, number=number, intake=intake, outcome=outcome)
+    return replace(report, notes=(*report.notes, *compact_if_crowded(workspace)))
 
 
 def _check_patients(plan: MergePlan, arrival: Arrival) -> None:

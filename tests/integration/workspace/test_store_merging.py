@@ -221,7 +221,7 @@ def test_a_version_that_no_record_names_is_undone(shelf: Shelf) -> None:
     accepted = shelf.versions
     shelf.take(a_set("1", unit_key="icu"), a_set("3"))  # the record of this batch is never written
 
-    recovered = shelf.store.recover(accepted, last_batch=1)
+    recovered = shelf.store.recover(accepted, last_batch=1, last_compaction=0)
 
     assert shelf.rows("select accession, unit_key from sets order by 1", accepted) == [("1", "ed"), ("2", "ed")]
     assert shelf.rows("select accession, unit_key from sets order by 1", recovered) == [("1", "ed"), ("2", "ed")]
@@ -232,7 +232,7 @@ def test_taking_goes_on_after_an_undone_version(shelf: Shelf) -> None:
     shelf.take(a_set("1"))
     accepted = shelf.versions
     shelf.take(a_set("1", unit_key="icu"))
-    shelf.versions = shelf.store.recover(accepted, last_batch=1)
+    shelf.versions = shelf.store.recover(accepted, last_batch=1, last_compaction=0)
     shelf.batch = 1
 
     shelf.take(a_set("2"))
@@ -243,7 +243,7 @@ def test_taking_goes_on_after_an_undone_version(shelf: Shelf) -> None:
 def test_a_first_batch_that_was_never_accepted_leaves_no_table(shelf: Shelf) -> None:
     shelf.take(a_set("1"))
 
-    assert shelf.store.recover(TableVersions(), last_batch=0) == TableVersions()
+    assert shelf.store.recover(TableVersions(), last_batch=0, last_compaction=0) == TableVersions()
     assert not list(shelf.store.folder.rglob("*.parquet"))
 
 
@@ -252,7 +252,7 @@ def test_files_without_a_log_entry_are_swept(shelf: Shelf) -> None:
     left = shelf.store.folder / "sets" / "month=2025-10" / "b000002_left-over.parquet"
     left.write_bytes(b"half a file")
 
-    assert shelf.store.recover(shelf.versions, last_batch=1) == shelf.versions
+    assert shelf.store.recover(shelf.versions, last_batch=1, last_compaction=0) == shelf.versions
     assert not left.exists()
     assert shelf.rows("select count(*) from sets") == [(1,)]
 
@@ -263,7 +263,7 @@ def test_a_late_log_of_one_table_does_not_show(shelf: Shelf) -> None:
     shelf.take(a_set("2"))
 
     half = replace(accepted, sets=shelf.versions.sets)
-    recovered = shelf.store.recover(accepted, last_batch=1)
+    recovered = shelf.store.recover(accepted, last_batch=1, last_compaction=0)
 
     assert half != recovered
     assert shelf.rows("select count(*) from bottles", recovered) == [(2,)]
