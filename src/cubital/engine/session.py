@@ -15,6 +15,7 @@ from typing import Any, Self
 
 import duckdb
 
+from cubital.engine.face import Values
 from cubital.engine.scratch import ScratchFolder
 
 DEFAULT_MEMORY = "1GB"  # an educator's old laptop has 4 GB; DuckDB spills to disk beyond this
@@ -60,25 +61,44 @@ class Session:
         self.raw.close()
         self._scratch.close()
 
-    def rows(self, sql: str, values: Sequence[Any] | Mapping[str, Any] = ()) -> list[tuple[Any, ...]]:
+    def rows(self, sql: str, values: Values = ()) -> list[tuple[Any, ...]]:
         """Every row of one statement."""
         return self.raw.execute(sql, values or None).fetchall()
 
-    def one(self, sql: str, values: Sequence[Any] | Mapping[str, Any] = ()) -> tuple[Any, ...]:
+    def named_rows(self, sql: str, values: Values = ()) -> list[dict[str, Any]]:
+        """Every row of one statement by the names of its columns."""
+        found = self.raw.execute(sql, values or None)
+        names = [column[0] for column in found.description or []]
+        return [dict(zip(names, row, strict=True)) for row in found.fetchall()]
+
+    def one(self, sql: str, values: Values = ()) -> tuple[Any, ...]:
         """The only row of a statement that returns exactly one."""
         found = self.rows(sql, values)
         if len(found) != 1:
             raise ValueError(f"expected one row, got {len(found)}")
         return found[0]
 
-    def do(self, sql: str, values: Sequence[Any] | Mapping[str, Any] = ()) -> None:
+    def do(self, sql: str, values: Values = ()) -> None:
         """Runs a statement for its effect."""
         self.raw.execute(sql, values or None)
 
-    def add_parquet_view(self, name: str, files: Iterable[Path]) -> None:
-        """A view over Parquet files, read where they lie."""
+    def has_table(self, name: str) -> bool:
+        """Whether the session holds a table or view of that name."""
+        return bool(self.rows("select 1 from information_schema.tables where table_name = ?", [name]))
+
+    def add_parquet_view(self, name: str, files: Iterable[Path], columns: Mapping[str, str] | None = None) -> None:
+        """A view over Parquet files, read where they lie; nothing is read out of the names of their folders.
+
+        ``columns`` maps each name to its SQL type: the view then has exactly these, and may be over no file at all.
+        """
         listed = ", ".join(quote_text(str(file)) for file in files)
-        self.do(f"create or replace view {quote_name(name)} as select * from read_parquet([{listed}])")
+        if listed:
+            shown = ", ".join(map(quote_name, columns)) if columns else "*"
+            source = f"select {shown} from read_parquet([{listed}], hive_partitioning = false)"
+        else:
+            typed = (f"cast(null as {kind}) as {quote_name(column)}" for column, kind in (columns or {}).items())
+            source = f"select {', '.join(typed)} where false"
+        self.do(f"create or replace view {quote_name(name)} as {source}")
 
     def add_rows(self, name: str, columns: Mapping[str, str], rows: Sequence[Sequence[Any]]) -> None:
         """A small table from Python rows: ``columns`` maps each name to its SQL type, in the order of the cells."""

@@ -7,7 +7,7 @@ from typing import Any, Literal
 
 from cubital.domain.charter import Charter, Reason, SetClass, UnitOfCount
 from cubital.domain.cultures import Attribution, SetStatus, TimeQuality
-from cubital.engine import Session
+from cubital.engine import QuerySession
 from cubital.engine.session import quote_text
 from cubital.judge.counts import Companion, JudgedSet, MonthCounts, ProcessCounts, ProcessLimits, Scope, SetVerdict
 from cubital.judge.flora import Flora
@@ -31,11 +31,11 @@ _THINGS = {
     UnitOfCount.SERIES: "things_series",
     UnitOfCount.PATIENT: "things_patient",
 }
-_ALL = 2**62
+_ALL = 2**31 - 1
 
 
 def count_months(
-    session: Session,
+    session: QuerySession,
     charter: Charter,
     *,
     scope: Scope | None = None,
@@ -53,7 +53,7 @@ def count_months(
 
 
 def count_rates(
-    session: Session,
+    session: QuerySession,
     charter: Charter,
     *,
     scope: Scope | None = None,
@@ -71,7 +71,7 @@ def count_rates(
 
 
 def count_process(
-    session: Session,
+    session: QuerySession,
     charter: Charter,
     *,
     scope: Scope | None = None,
@@ -92,12 +92,12 @@ def count_process(
     }
     return tuple(
         ProcessCounts(**_told(row, by, limits))
-        for row in _named(session, judge_sql("process_counts").format(**_PLACES[by]), values)
+        for row in session.named_rows(judge_sql("process_counts").format(**_PLACES[by]), values)
     )
 
 
 def judged_sets(
-    session: Session,
+    session: QuerySession,
     charter: Charter,
     *,
     scope: Scope | None = None,
@@ -112,30 +112,31 @@ def judged_sets(
     wanted = "true"
     if classes is not None:
         wanted = f"set_class in ({', '.join(quote_text(name) for name in sorted(classes))})" if classes else "false"
-    rows = _named(session, judge_sql("judged_rows").format(wanted=wanted), {"most": _ALL if limit is None else limit})
+    rows = session.named_rows(
+        judge_sql("judged_rows").format(wanted=wanted), {"most": _ALL if limit is None else limit}
+    )
     return tuple(_judged_set(row) for row in rows)
 
 
 def grown_verdicts(
-    session: Session, charter: Charter, *, scope: Scope | None = None, flora: Flora | None = None, judge: bool = True
+    session: QuerySession,
+    charter: Charter,
+    *,
+    scope: Scope | None = None,
+    flora: Flora | None = None,
+    judge: bool = True,
 ) -> tuple[SetVerdict, ...]:
     """Every valid set in scope that grew something, with its class: what comparing two definitions needs."""
     if judge:
         judge_sets(session, charter, scope=scope, flora=flora)
     return tuple(
         SetVerdict(**row | {"set_class": SetClass(row["set_class"]), "reason": Reason(row["reason"])})
-        for row in _named(session, judge_sql("grown_verdicts"), {})
+        for row in session.named_rows(judge_sql("grown_verdicts"), {})
     )
 
 
-def _named(session: Session, sql: str, values: dict[str, Any]) -> list[dict[str, Any]]:
-    found = session.raw.execute(sql, values or None)
-    names = [column[0] for column in found.description or []]
-    return [dict(zip(names, row, strict=True)) for row in found.fetchall()]
-
-
-def _month_counts(session: Session, sql: str, by: Place) -> tuple[MonthCounts, ...]:
-    return tuple(_month_count(row, by) for row in _named(session, sql, {}))
+def _month_counts(session: QuerySession, sql: str, by: Place) -> tuple[MonthCounts, ...]:
+    return tuple(_month_count(row, by) for row in session.named_rows(sql, {}))
 
 
 def _month_count(row: dict[str, Any], by: Place) -> MonthCounts:

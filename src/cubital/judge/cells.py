@@ -16,7 +16,7 @@ import numpy as np
 from cubital.domain.charter import Charter, UnitOfCount
 from cubital.domain.errors import RequestProblem
 from cubital.domain.words import _
-from cubital.engine import Session
+from cubital.engine import QuerySession
 from cubital.judge.counts import Scope
 from cubital.judge.flora import Flora
 from cubital.judge.judging import judge_sets
@@ -61,7 +61,7 @@ class CellCounts:
 
 
 def count_cells(
-    session: Session,
+    session: QuerySession,
     charter: Charter,
     *,
     by: Sequence[Dimension],

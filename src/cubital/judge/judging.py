@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cubital.domain.charter import Charter, Denominator, FollowUp
-from cubital.engine import Session
+from cubital.engine import QuerySession
 from cubital.judge.counts import Scope
 from cubital.judge.flora import Flora
 from cubital.judge.predicates import Predicates, build_predicates
@@ -11,7 +11,9 @@ from cubital.judge.preparing import judge_sql, prepare_charter
 from cubital.judge.rules import DIFFERENT, SAME, SOLITARY
 
 
-def judge_sets(session: Session, charter: Charter, *, scope: Scope | None = None, flora: Flora | None = None) -> None:
+def judge_sets(
+    session: QuerySession, charter: Charter, *, scope: Scope | None = None, flora: Flora | None = None
+) -> None:
     """Leaves the view ``judged(set_id, set_class, reason, series_id)`` over the valid sets in scope.
 
     The session holds ``sets``, ``bottles`` and ``isolates``, and may hold ``unit_names``. Partners are looked for among
@@ -32,14 +34,14 @@ def judge_sets(session: Session, charter: Charter, *, scope: Scope | None = None
     session.do(judge_sql("judged"))
 
 
-def make_series(session: Session, parts: Predicates) -> None:
+def make_series(session: QuerySession, parts: Predicates) -> None:
     """The table ``series(set_id, series_id, series_size)`` from ``sitting(set_id, home, patient_key, place)``."""
     session.do(judge_sql("islands"), {"reach": parts.reach})
     session.do(judge_sql("heads"), {"reach": parts.reach})
     session.do(judge_sql("series"))
 
 
-def decide_suspects(session: Session, charter: Charter) -> None:
+def decide_suspects(session: QuerySession, charter: Charter) -> None:
     """The table ``verdicts(set_id, set_class, reason)`` from ``suspects`` and ``mates``."""
     solitary_class, solitary_reason = SOLITARY[charter.solitary_commensal]
     session.do(

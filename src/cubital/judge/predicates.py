@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from cubital.domain.charter import Charter, FollowUp, LineSets, Population, Reason, Window
 from cubital.domain.cultures import ADULT_AGE_GROUPS, CHILD_AGE_GROUPS, Method, SetStatus, TimeQuality
-from cubital.engine import Session
+from cubital.engine import QuerySession
 from cubital.engine.session import quote_text
 from cubital.judge.counts import Scope
 from cubital.judge.preparing import judge_sql
@@ -51,7 +51,7 @@ class Predicates:
         return sql.format(**vars(self))
 
 
-def build_predicates(session: Session, charter: Charter, scope: Scope) -> Predicates:
+def build_predicates(session: QuerySession, charter: Charter, scope: Scope) -> Predicates:
     """Needs the table ``unit_now`` in the session."""
     place = _place(session, charter)
     return Predicates(
@@ -74,14 +74,14 @@ def reach(charter: Charter) -> int:
     return 1 if charter.window is Window.SAME_OR_NEXT_DAY else 0
 
 
-def _home(session: Session) -> str:
+def _home(session: QuerySession) -> str:
     """The facility as a small number: sorting by words takes twice as long."""
     facilities = session.rows("select distinct facility from sets order by 1")
     whens = " ".join(f"when {quote_text(name)} then {number}" for number, (name,) in enumerate(facilities))
     return f"cast(case s.facility {whens} end as integer)" if whens else "0"
 
 
-def _place(session: Session, charter: Charter) -> str:
+def _place(session: QuerySession, charter: Charter) -> str:
     if charter.window in _CALENDAR:
         days = "date_diff('day', date '1970-01-01', s.day)"
         return f"case when s.time_quality <> {quote_text(TimeQuality.MISSING)} then {days} end"
@@ -94,7 +94,7 @@ def _place(session: Session, charter: Charter) -> str:
     return f"case when {hourless} then {start} else epoch_us(s.collected_at) end"
 
 
-def _outside(session: Session, charter: Charter) -> str:
+def _outside(session: QuerySession, charter: Charter) -> str:
     whens = []
     if _SET_ASIDE[charter.population]:
         whens.append((f"s.age_group in {_words(_SET_ASIDE[charter.population])}", Reason.NOT_IN_POPULATION))
@@ -114,7 +114,7 @@ def _asked_columns(charter: Charter) -> str:
     return ages + (", s.method" if charter.line_sets is LineSets.EXCLUDE else "")
 
 
-def _inside(session: Session, scope: Scope) -> str:
+def _inside(session: QuerySession, scope: Scope) -> str:
     parts = []
     if scope.from_month or scope.to_month:
         parts.append("s.month <> 'undated'")
@@ -129,13 +129,13 @@ def _inside(session: Session, scope: Scope) -> str:
     return "(" + (" and ".join(parts) or "true") + ")"
 
 
-def _any_unit(session: Session, units: Iterable[str]) -> str:
+def _any_unit(session: QuerySession, units: Iterable[str]) -> str:
     """True for a set whose unit, as written or as it is called now, is among ``units``."""
     written = f"s.unit_key in {_words(units)}"
     return f"({written} or {' or '.join(_current_unit(session, unit) for unit in units)})"
 
 
-def _current_unit(session: Session, unit: str) -> str:
+def _current_unit(session: QuerySession, unit: str) -> str:
     """True for a set whose unit is now called ``unit``, whatever it was called then."""
     known = session.rows(
         "select facility, unit_key, current_key from unit_now where $1 in (unit_key, current_key)", [unit]
@@ -144,8 +144,8 @@ def _current_unit(session: Session, unit: str) -> str:
     gone = [(facility, key) for facility, key, current in known if key == unit and current != unit]
     own = f"s.unit_key = {quote_text(unit)}"
     if gone:
-        own = f"({own} and (s.facility, s.unit_key) not in {_pairs(gone)})"
-    return f"({own} or (s.facility, s.unit_key) in {_pairs(others)})" if others else own
+        own = f"({own} and not {_pairs(gone)})"
+    return f"({own} or {_pairs(others)})" if others else own
 
 
 def _words(words: Iterable[str]) -> str:
@@ -153,4 +153,6 @@ def _words(words: Iterable[str]) -> str:
 
 
 def _pairs(pairs: Iterable[tuple[str, str]]) -> str:
-    return "(" + ", ".join(f"({quote_text(a)}, {quote_text(b)})" for a, b in sorted(pairs)) + ")"
+    """True for a set whose facility and unit are among ``pairs``."""
+    each = (f"s.facility = {quote_text(a)} and s.unit_key = {quote_text(b)}" for a, b in sorted(pairs))
+    return "(" + " or ".join(each) + ")"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 
 from cubital.domain.charter import Charter
-from cubital.engine import Session, load_sql
+from cubital.engine import QuerySession, load_sql
 from cubital.judge.flora import Flora, reference_flora
 from cubital.judge.rules import decide_growths
 
@@ -18,7 +18,7 @@ def judge_sql(name: str) -> str:
     return load_sql("cubital.judge", name)
 
 
-def prepare_charter(session: Session, charter: Charter, *, flora: Flora | None = None) -> None:
+def prepare_charter(session: QuerySession, charter: Charter, *, flora: Flora | None = None) -> None:
     """Makes ``unit_now``, ``organism_standing``, ``same_pairs``, ``growth_rules``, ``grown_isolates`` and ``growth``.
 
     Organisms are numbered for the session, because numbers are matched faster than their keys.
@@ -43,8 +43,7 @@ def prepare_charter(session: Session, charter: Charter, *, flora: Flora | None =
     session.do(judge_sql("growth"))
 
 
-def _prepare_units(session: Session) -> None:
-    known = session.rows("select 1 from information_schema.tables where table_name = 'unit_names'")
-    if not known:
+def _prepare_units(session: QuerySession) -> None:
+    if not session.has_table("unit_names"):
         session.add_rows("unit_names", UNIT_NAMES, [])
     session.do(judge_sql("unit_now"))

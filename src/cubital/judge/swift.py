@@ -7,7 +7,7 @@ equal to ``judging`` set by set; the tests hold the two against each other.
 from __future__ import annotations
 
 from cubital.domain.charter import Charter, Denominator, FollowUp, UnitOfCount
-from cubital.engine import Session
+from cubital.engine import QuerySession
 from cubital.judge.counts import Scope
 from cubital.judge.flora import Flora
 from cubital.judge.judging import decide_suspects, make_series
@@ -27,7 +27,7 @@ def is_swift(charter: Charter) -> bool:
     )
 
 
-def prepare_swiftly(session: Session, charter: Charter, *, scope: Scope, flora: Flora | None = None) -> Predicates:
+def prepare_swiftly(session: QuerySession, charter: Charter, *, scope: Scope, flora: Flora | None = None) -> Predicates:
     """Leaves ``tally``, ``suspects`` and ``verdicts`` in the session, from which ``swift_counts`` adds up."""
     if not is_swift(charter):
         raise ValueError(f"charter '{charter.name}' needs the series of every set")
