@@ -3,7 +3,7 @@
 create or replace temp view counted_things as
 select month, facility, unit, hit
 from (
-    select *, bool_or(set_class = 'contaminated') over someone as hit
+    select month, facility, unit, inside, bool_or(set_class = 'contaminated') over someone as hit
     from judged_sets
     where counted
     window someone as (partition by facility, month, patient_key, case when patient_key is null then set_id end)

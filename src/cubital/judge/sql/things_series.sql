@@ -2,7 +2,8 @@
 create or replace temp view counted_things as
 select month, facility, unit, hit
 from (
-    select *, bool_or(set_class = 'contaminated') over (partition by series_id) as hit
+    select month, facility, unit, inside,
+        bool_or(set_class = 'contaminated') over (partition by series_id) as hit
     from judged_sets
     where counted
     qualify row_number() over (partition by series_id order by place, set_id) = 1
