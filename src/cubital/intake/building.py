@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
+from types import MappingProxyType
 from zoneinfo import ZoneInfo
 
 from cubital.engine import Session, load_sql
 from cubital.intake.clocks import DoubtfulTimes, read_clock, resolve_repeated_hours
 from cubital.intake.lookups import add_lookup
 from cubital.intake.staging import StagedSheet
+from cubital.intake.stated_hours import add_stated_hours, settle_stated
 
 _PACKAGE = "cubital.intake"
+NOTHING_STATED: Mapping[str, str] = MappingProxyType({})
 
 
 def build_tables(
@@ -22,8 +25,14 @@ def build_tables(
     sheets: Sequence[StagedSheet],
     left_out: Sequence[tuple[str, int]] = (),
     several_lines: bool = False,
+    stated: Mapping[str, str] = NOTHING_STATED,
+    referenced: bool = False,
 ) -> None:
-    """Creates ``new_sets``, ``new_bottles``, ``new_isolates`` and ``row_fates`` from ``parsed`` and the look-ups."""
+    """Creates ``new_sets``, ``new_bottles``, ``new_isolates`` and ``row_fates`` from ``parsed`` and the look-ups.
+
+    ``stated`` has the SQL of instants that the file states with their offset; ``referenced`` is true where every row
+    names the message it comes from.
+    """
     _scope_rows(session)
     _run(session, "accessions")
     _run(session, "contested")
@@ -34,14 +43,17 @@ def build_tables(
     _run(session, "set_values")
     add_clock(session, zone, _days_of_sets(session))
     _run(session, "new_sets", {"facility": facility})
-    _settle_repeated_hours(session)
+    _settle_repeated_hours(session, stated)
     _run(session, "new_bottles")
     _run(session, "new_isolates")
     _run(session, "fate_lines") if several_lines else session.do(
         "create or replace temp view fate_lines as select * from lines"
     )
     _run(session, "row_fates")
-    _number_rows(session, sheets, left_out)
+    if referenced:
+        _number_sheet_rows(session, sheets, "number_message_rows")
+    else:
+        _number_rows(session, sheets, left_out)
 
 
 def _scope_rows(session: Session) -> None:
@@ -94,12 +106,16 @@ def add_clock(session: Session, zone: ZoneInfo, days: Sequence[date]) -> None:
     add_lookup(session, "clock", shape, rows)
 
 
-def _settle_repeated_hours(session: Session) -> None:
-    found = session.rows(load_sql(_PACKAGE, "repeated_hours"))
+def _settle_repeated_hours(session: Session, stated: Mapping[str, str]) -> None:
+    names = tuple(DoubtfulTimes.__dataclass_fields__)
+    rows_found = session.rows(load_sql(_PACKAGE, "repeated_hours"))
+    found = [DoubtfulTimes(**dict(zip(names, row, strict=True))) for row in rows_found]
     if not found:
         return
-    names = tuple(DoubtfulTimes.__dataclass_fields__)
-    resolved = resolve_repeated_hours([DoubtfulTimes(**dict(zip(names, row, strict=True))) for row in found])
+    if stated:
+        add_stated_hours(session, stated, found)
+        found = settle_stated(session, found)
+    resolved = resolve_repeated_hours(found)
     rows = [
         (
             times.row_set,
@@ -115,17 +131,23 @@ def _settle_repeated_hours(session: Session) -> None:
         rows,
     )
     _run(session, "settle_repeated_hours")
+    if stated:
+        _run(session, "trust_stated_hours")
 
 
 def _number_rows(session: Session, sheets: Sequence[StagedSheet], left_out: Sequence[tuple[str, int]]) -> None:
     if len(sheets) == 1 and not sheets[0].numbered:
         _run(session, "number_rows", {"shift": -sheets[0].offset, "sheet": sheets[0].name})
     else:
-        rows = [(sheet.first_line, -sheet.offset, sheet.name) for sheet in sheets]
-        add_lookup(session, "sheet_lines", {"first_line": "BIGINT", "shift": "BIGINT", "sheet": "VARCHAR"}, rows)
-        _run(session, "number_sheet_rows")
+        _number_sheet_rows(session, sheets, "number_sheet_rows")
     for name, count in left_out:
         session.do(
             "insert into row_fates select i, $sheet, 'loss', 'other_sheet', '' from range(1, $count + 1) t(i)",
             {"sheet": name, "count": count},
         )
+
+
+def _number_sheet_rows(session: Session, sheets: Sequence[StagedSheet], query: str) -> None:
+    rows = [(sheet.first_line, -sheet.offset, sheet.name) for sheet in sheets]
+    add_lookup(session, "sheet_lines", {"first_line": "BIGINT", "shift": "BIGINT", "sheet": "VARCHAR"}, rows)
+    _run(session, query)

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 
-from cubital.domain.errors import FileProblem
+from cubital.domain.errors import FileProblem, Question
+from cubital.domain.places import SourceMemory
 from cubital.domain.words import _
 from cubital.intake.delimited import SheetText, find_table
 from cubital.intake.roles import header_score
-from cubital.intake.source_files import FileKind, open_source
+from cubital.intake.source_files import FileKind, SourceFile, open_source
 from cubital.intake.text_files import copy_as_utf8
 from cubital.intake.workbooks import read_workbook
 
@@ -19,7 +21,9 @@ class OpenedFile:
     """The readable tables of one file and how they were found.
 
     ``lines`` is counted for text files only; ``marked`` is false when neither ``=`` nor ``#`` occurs in the file.
-    ``left_out`` names sheets without a usable table and how many rows they have.
+    ``left_out`` names sheets without a usable table and how many rows they have. ``roles`` says what the columns are
+    (heading to role) where the kind of file fixes it and nothing need be recognised; ``questions`` are what a reader of
+    messages could not settle, such as a laboratory's own code.
     """
 
     name: str
@@ -30,6 +34,8 @@ class OpenedFile:
     notes: tuple[str, ...] = ()
     lines: int = 0
     marked: bool = True
+    roles: Mapping[str, str] = field(default_factory=dict)
+    questions: tuple[Question, ...] = ()
 
     @property
     def main(self) -> SheetText:
@@ -37,13 +43,18 @@ class OpenedFile:
         return self.sheets[0]
 
 
-def open_file(path: Path, scratch: Path) -> OpenedFile:
-    """Opens a text file, a gzipped one or a workbook.
+def open_file(path: Path, scratch: Path, *, memory: SourceMemory | None = None) -> OpenedFile:
+    """Opens a text file, a gzipped one, a workbook or a file of messages.
 
+    ``memory`` holds what the source said of its own codes; only messages need it.
     Raises ``FileProblem`` for everything that is no table; see ``source_files``, ``text_files``, ``delimited`` and
     ``workbooks`` for each.
     """
     source = open_source(path, scratch)
+    if source.kind is FileKind.MESSAGES:
+        return _open_messages(source, scratch, memory or SourceMemory())
+    if source.kind is FileKind.RESOURCES:
+        return _open_resources(source, scratch, memory or SourceMemory())
     if source.kind is FileKind.WORKBOOK:
         sheets, left_out = read_workbook(source, scratch)
         return OpenedFile(
@@ -65,6 +76,24 @@ def open_file(path: Path, scratch: Path) -> OpenedFile:
         notes=source.notes,
         lines=copy.lines,
         marked=copy.marked,
+    )
+
+
+def _open_messages(source: SourceFile, scratch: Path, memory: SourceMemory) -> OpenedFile:  # noqa: ARG001
+    """HL7 v2, through ``intake.hl7``."""
+    raise _no_table(source)
+
+
+def _open_resources(source: SourceFile, scratch: Path, memory: SourceMemory) -> OpenedFile:  # noqa: ARG001
+    """FHIR, through ``intake.fhir``."""
+    raise _no_table(source)
+
+
+def _no_table(source: SourceFile) -> FileProblem:
+    return FileProblem(
+        _("this is a web page or a message, not a table of rows and columns."),
+        where=source.name,
+        fix=_("Export the table as CSV or XLSX."),
     )
 
 

@@ -33,8 +33,10 @@ _READ_ROLES = (
     Role.COLLECTED_CLOCK, Role.RECEIVED, Role.RECEIVED_DATE, Role.RECEIVED_CLOCK, Role.LOADED, Role.POSITIVE,
     Role.BOTTLE, Role.AEROBIC, Role.ANAEROBIC, Role.FILL, Role.COLLECTOR, Role.BADGE, Role.SITE, Role.METHOD,
     Role.SPECIMEN, Role.TEST, Role.STATUS, Role.RESULT, Role.ISOLATE, Role.ANTIBIOTIC, Role.REJECT, Role.QUANTITY,
-    Role.FROM, Role.TO,
+    Role.FROM, Role.TO, Role.COLLECTED_OFFSET, Role.RECEIVED_OFFSET, Role.VERSION, Role.REFERENCE, Role.LOSS,
 )  # fmt: skip
+# Where the minutes east of UTC stand in a column of their own beside a moment.
+_OFFSETS = {"collected": Role.COLLECTED_OFFSET, "received": Role.RECEIVED_OFFSET}
 
 _TIME_ROLES = frozenset(
     role.value
@@ -135,18 +137,36 @@ def moment_sources(fields: FieldMap) -> list[MomentSource]:
 
 @dataclass(frozen=True, kw_only=True)
 class MomentPlans:
-    """The settled plan of each moment, by name; fallback days under ``NAME_day``."""
+    """The settled plan of each moment, by name; fallback days under ``NAME_day``.
+
+    ``offsets`` has, by the same name, the SQL of the minutes east of UTC where a column of its own holds them.
+    """
 
     plans: Mapping[str, DatePlan] = field(default_factory=dict)
+    offsets: Mapping[str, str] = field(default_factory=dict)
 
     def time(self, name: str, zone: str) -> str:
+        """The SQL of a moment as the facility's wall clock."""
         plan = self.plans.get(name)
         if plan is None:
             return "null::timestamp"
+        if name in self.offsets:
+            stated = f"timezone({quote_text(zone)}, timezone('UTC', {self.instant(name)}))"
+            return f"coalesce({stated}, {plan.expression()})"
         if plan.zoned:
             minutes = f"coalesce(offset_minutes(trim({plan.source})), 0)"
             return f"timezone({quote_text(zone)}, timezone('UTC', {plan.expression()} - to_minutes({minutes})))"
         return plan.expression()
+
+    def instant(self, name: str) -> str:
+        """The SQL of a moment in UTC, null in rows that state no offset; only for the names in ``offsets``."""
+        return f"({self.plans[name].expression()} - to_minutes(try_cast({self.offsets[name]} as integer)))"
+
+
+def plan_moments(fields: FieldMap, plans: Mapping[str, DatePlan]) -> MomentPlans:
+    """The plans with the columns of offsets that the file has beside them."""
+    offsets = {name: fields.text(role) for name, role in _OFFSETS.items() if name in plans and fields.has(role)}
+    return MomentPlans(plans=plans, offsets=offsets)
 
 
 def create_parsed(

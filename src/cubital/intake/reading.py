@@ -20,6 +20,7 @@ from cubital.intake.columns import Recognition, recognise_columns
 from cubital.intake.dates import DatePlan, settle_order, study_dates
 from cubital.intake.doubts import find_doubts
 from cubital.intake.headers import tidy_header
+from cubital.intake.message_marks import mark_messages
 from cubital.intake.opening import OpenedFile, open_file
 from cubital.intake.parsing import (
     FieldMap,
@@ -27,6 +28,7 @@ from cubital.intake.parsing import (
     create_parsed,
     map_fields,
     moment_sources,
+    plan_moments,
     study_moments,
     typed_columns,
 )
@@ -41,6 +43,7 @@ from cubital.intake.staging import (
     stage_sheets,
     untyped_columns,
 )
+from cubital.intake.stated_hours import stated_instants
 from cubital.intake.unkept import mark_unkept
 
 Progress = Callable[[str, float], None]
@@ -84,9 +87,10 @@ def prepare_file(
     Everything that only a person can settle comes back in ``questions``, all at once; with ``accept`` what is
     proposed without rival is taken.
     """
-    file = open_file(path, session.scratch)
+    file = open_file(path, session.scratch, memory=memory)
+    _refuse_messages(file, needed)
     recognition = recognise_columns(
-        file.main.headers, file.main.sample, memory=memory, needed=needed, unwanted=unwanted
+        file.main.headers, file.main.sample, memory=_with_roles(memory, file), needed=needed, unwanted=unwanted
     )
     _refuse_unknown_table(file, recognition, needed)
     fields = map_fields(recognition)
@@ -97,17 +101,24 @@ def prepare_file(
         sheets = number_around_blank_lines(file.main, lines=file.lines - file.main.header_row, rows=rows)
     session.do(load_sql("cubital.intake", "macros"))
     mark_unkept(session, fields, marked=file.marked)
+    mark_messages(session, fields)
     plans, asked = _settle_dates(session, fields, sheets, file=file, memory=memory, accept=accept)
     meaning = study_accessions(
         session, fields, _sample_by_role(file, recognition), answers=memory.answers, accept=accept
     )
-    questions = [*recognition.questions, *asked, *meaning.questions, *([] if accept else recognition.proposed)]
+    questions = [
+        *file.questions,
+        *recognition.questions,
+        *asked,
+        *meaning.questions,
+        *([] if accept else recognition.proposed),
+    ]
     return Prepared(
         file=file,
         recognition=recognition,
         fields=fields,
         sheets=sheets,
-        moments=MomentPlans(plans=plans),
+        moments=plan_moments(fields, plans),
         accession_names=meaning.names,
         questions=tuple(questions),
         notes=(*file.notes, *_order_notes(plans), *meaning.notes),
@@ -168,18 +179,34 @@ def read_cultures(
         sheets=prepared.sheets,
         left_out=prepared.file.left_out,
         several_lines=prepared.fields.result_columns > 1,
+        stated=stated_instants(prepared.moments),
+        referenced=prepared.fields.has(Role.REFERENCE),
     )
     progress(_("Naming what is doubtful"), 0.85)
     find_doubts(session, prepared.fields, prepared.moments, sheets=prepared.sheets, marked=prepared.file.marked)
     progress(_("Accounting for every row"), 0.95)
     intake = Intake(
         reconciliation=reconcile(session),
-        memory=lessons(prepared.recognition, memory),
+        memory=memory if prepared.file.roles else lessons(prepared.recognition, memory),
         fingerprint=fingerprint.result() if fingerprint else "",
         notes=prepared.notes,
     )
     progress(_("Done"), 1.0)
     return intake
+
+
+def _with_roles(memory: SourceMemory, file: OpenedFile) -> SourceMemory:
+    """What the kind of file fixes stands above everything learnt from tables."""
+    return SourceMemory(columns=file.roles, organisms=memory.organisms) if file.roles else memory
+
+
+def _refuse_messages(file: OpenedFile, needed: Sequence[Role]) -> None:
+    if file.roles and Role.RESULT not in needed:
+        raise FileProblem(
+            _("these are messages with results, not a table of ward movements."),
+            where=file.name,
+            fix=_("Take them as cultures, or export the movements as CSV or XLSX."),
+        )
 
 
 def _refuse_unknown_table(file: OpenedFile, recognition: Recognition, needed: Sequence[Role]) -> None:

@@ -54,6 +54,12 @@ class Role(StrEnum):
     COMMENTS = "comments"
     FROM = "from_time"
     TO = "to_time"
+    # Only in the lines that messages become (``message_rows``); no header of a file means them.
+    COLLECTED_OFFSET = "collected_offset"
+    RECEIVED_OFFSET = "received_offset"
+    VERSION = "message_version"
+    REFERENCE = "message_reference"
+    LOSS = "message_loss"
     OTHER = "other"
 
 

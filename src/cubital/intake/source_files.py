@@ -35,9 +35,18 @@ _KNOWN_FOREIGN = {
 }
 
 
+# A message begins with the segment that names its separators; a capture from the wire has a start sign in front.
+_MESSAGE = re.compile(rb"(?:\xef\xbb\xbf)?[\x0b\x1c\s\x00]*(?:MSH|FHS|BHS)[^A-Za-z0-9\s]")
+_RESOURCE = re.compile(rb"(?:\xef\xbb\xbf)?\s*\{")
+
+
 class FileKind(StrEnum):
+    """MESSAGES are HL7 v2, RESOURCES are FHIR as JSON: a bundle, or one resource per line."""
+
     TEXT = "text"
     WORKBOOK = "workbook"
+    MESSAGES = "messages"
+    RESOURCES = "resources"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -79,6 +88,10 @@ def open_source(path: Path, scratch: Path) -> SourceFile:
         return _look_into_zip(readable, name)
     if head.startswith(b"\xd0\xcf\x11\xe0"):
         return _look_into_compound(readable, name)
+    if _MESSAGE.match(head):
+        return SourceFile(path=readable, name=name, kind=FileKind.MESSAGES)
+    if _RESOURCE.match(head) and b'"resourceType"' in head:
+        return SourceFile(path=readable, name=name, kind=FileKind.RESOURCES)
     _refuse_foreign(head, name)
     return SourceFile(path=readable, name=name, kind=FileKind.TEXT)
 

@@ -43,7 +43,7 @@ _WORDS: dict[Standing, frozenset[str]] = {
     Standing.CANCELLED: _words(
         "x can canc cancel cancelled canceled d deleted w void voided nc dnr cancelado annule storniert"
     )
-    | {"not done", "not performed", "entered in error"},
+    | {"not done", "not performed", "entered in error", "withdrawn"},
     Standing.REJECTED: _words("rej reject rejected rechazado abgelehnt refuse unsuitable"),
 }
 _BY_WORD = {word: standing for standing, words in _WORDS.items() for word in words}

@@ -98,7 +98,9 @@ create or replace macro is_placeholder(day) as
 -- Why a row is no routine blood culture, as a small number: a million texts would cost more than all else.
 create or replace macro outside_reasons() as
   ['blank_row', 'header_again', 'note_row', 'too_many_cells', 'damaged_accession', 'no_accession', 'other_specimen',
-   'no_specimen_type', 'other_test', 'stain_row'];
+   'no_specimen_type', 'other_test', 'stain_row', 'superseded', 'further_antibiotic', 'not_a_result_message',
+   'unreadable_message', 'no_result_in_message', 'not_collected_yet', 'unknown_test_code', 'unknown_specimen_code',
+   'no_specimen_named', 'older_standard', 'withdrawn', 'not_for_cultures'];
 
 create or replace macro outside_code(reason) as
   list_position(outside_reasons(), reason)::tinyint;
