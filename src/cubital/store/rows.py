@@ -55,9 +55,9 @@ class RowStore:
         self.folder.mkdir(parents=True, exist_ok=True)
         queries = {"fates": _FATES.format(table=fates), "doubts": _DOUBTS.format(table=doubts or _NO_DOUBTS)}
         for kind, query in queries.items():
-            path = self._path(batch, kind)
+            path = self.path(batch, kind)
             session.do(f"copy ({query}) to {quote_text(str(path))} (format parquet, compression zstd)")
-        settle(self._path(batch, kind) for kind in queries)
+        settle(self.path(batch, kind) for kind in queries)
 
     def sweep(self, last_batch: int) -> int:
         """Deletes the files of batches after ``last_batch``, which were never accepted; gives how many."""
@@ -75,7 +75,7 @@ class RowStore:
         """The fates of a batch in the order of the file; a million rows pass through little memory."""
         where = "where reason = ?" if reason is not None else ""
         page = f"limit {int(limit)} offset {int(offset)}" if limit is not None else ""
-        source = f"select * from read_parquet({quote_text(str(self._path(batch, 'fates')))})"
+        source = f"select * from read_parquet({quote_text(str(self.path(batch, 'fates')))})"
         with open_session(folders=[self.folder]) as session:
             values = [reason] if reason is not None else []
             result = session.raw.execute(f"{source} {where} order by sheet, row {page}", values)
@@ -87,7 +87,7 @@ class RowStore:
         """The doubts of a batch by row."""
         where = "where reason = ?" if reason is not None else ""
         page = f"limit {int(limit)}" if limit is not None else ""
-        source = f"select * from read_parquet({quote_text(str(self._path(batch, 'doubts')))})"
+        source = f"select * from read_parquet({quote_text(str(self.path(batch, 'doubts')))})"
         with open_session(folders=[self.folder]) as session:
             values = [reason] if reason is not None else []
             result = session.raw.execute(f"{source} {where} order by row, reason {page}", values)
@@ -95,5 +95,6 @@ class RowStore:
                 for row, why, detail in chunk:
                     yield RowDoubt(row=row, reason=why or "", detail=detail or "")
 
-    def _path(self, batch: int, kind: str) -> Path:
+    def path(self, batch: int, kind: str) -> Path:
+        """Where the ``fates`` or the ``doubts`` of a batch lie."""
         return self.folder / f"b{batch:06d}-{kind}.parquet"
