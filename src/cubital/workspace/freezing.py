@@ -15,25 +15,30 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 
 from cubital.domain.answer import build_answer_dict
-from cubital.domain.errors import FileProblem, RequestProblem
+from cubital.domain.errors import FileProblem, MachineProblem, RequestProblem, WorkspaceProblem
 from cubital.domain.words import _, month_words
 from cubital.papers.out_files import said_of, write_whole
 from cubital.workspace.charters import current_charter
 from cubital.workspace.exports import export_sets
 from cubital.workspace.opening import Workspace
 from cubital.workspace.printing import place_words
-from cubital.workspace.snapshots import snapshot_words
+from cubital.workspace.snapshots import last_batch_number, snapshot_words
+from cubital.workspace.vacuuming import promise_state
 
 FINGERPRINTS = "fingerprints.txt"
 
 
 @dataclass(frozen=True, kw_only=True)
 class FrozenMonth:
-    """What was frozen: the folder, the number of sets, and the fingerprint over all fingerprints (64 digits)."""
+    """What was frozen: the folder, the number of sets, and the fingerprint over all fingerprints (64 digits).
+
+    ``promised`` says whether the workspace keeps the state it was frozen from for good; false where it is read-only.
+    """
 
     folder: Path
     sets: int
     fingerprint: str
+    promised: bool
 
 
 def export_month_snapshot(
@@ -58,6 +63,7 @@ def export_month_snapshot(
             _("it is there already, and what is frozen stays."), where=str(out), fix=_("Name another.")
         )
     day = today or datetime.now(UTC).date()
+    batch = last_batch_number(workspace)
     answer = month_answer(workspace, month=month, facility=facility, unit=unit)
     place = place_words(workspace, facility=facility, unit=unit)
     try:
@@ -79,10 +85,11 @@ def export_month_snapshot(
                 draft / "README.txt", workspace, title=f"{place}, {month_words(month, with_year=True)}", day=day
             )
             fingerprint = _write_fingerprints(draft)
+            promised = _keep_state(workspace, batch=batch, month=month, place=place)
             shutil.move(draft, out)
     except OSError as problem:
         raise said_of(problem, out) from problem
-    return FrozenMonth(folder=out, sets=count, fingerprint=fingerprint)
+    return FrozenMonth(folder=out, sets=count, fingerprint=fingerprint, promised=promised)
 
 
 def changed_files(folder: Path) -> tuple[str, ...]:
@@ -108,6 +115,17 @@ def _plain_charter(workspace: Workspace) -> dict[str, object]:
         "charter": asdict(version.charter),
         "signatures": [asdict(signature) for signature in version.signatures],
     }
+
+
+def _keep_state(workspace: Workspace, *, batch: int, month: str, place: str) -> bool:
+    try:
+        promise_state(workspace, batch=batch, reason=f"frozen month {month}, {place}")
+    except (
+        WorkspaceProblem,
+        MachineProblem,
+    ):  # a folder that only allows reading: the frozen files stand by themselves
+        return False
+    return True
 
 
 def _write_json(path: Path, value: object) -> None:

@@ -15,6 +15,7 @@ from cubital.workspace.opening import Workspace
 from cubital.workspace.policies import current_policy
 from cubital.workspace.snapshots import committed_versions, open_versions
 from cubital.workspace.sources import list_sources, recall_source
+from cubital.workspace.vacuuming import list_states
 
 LONG_AGO = datetime(2000, 1, 1, tzinfo=UTC)
 
@@ -43,13 +44,13 @@ def whole_state(workspace: Workspace, *, keys: bool = True) -> dict[str, Any]:
 
 
 def stray_files(workspace: Workspace) -> set[Path]:
-    """Parquet files of the tables and of the rows that no committed batch knows."""
+    """Parquet files of the tables and of the rows that no committed batch or compaction knows."""
     known: set[Path] = set()
-    batches = list_batches(workspace)
+    states = list_states(workspace)
     for name in STORED:
-        for version in {getattr(batch.versions, name) for batch in batches}:
+        for version in {getattr(state.versions, name) for state in states}:
             known |= set(workspace.cultures.table(name).paths(version))
-    numbers = {batch.number for batch in batches}
+    numbers = {state.batch for state in states}
     rows = {path for path in workspace.rows.folder.glob("*.parquet") if int(path.name[1:7]) not in numbers}
-    tables = {path for path in workspace.cultures.folder.rglob("b*.parquet") if "_delta_log" not in path.parts}
+    tables = {path for path in workspace.cultures.folder.rglob("*.parquet") if "_delta_log" not in path.parts}
     return (tables - known) | rows
