@@ -11,6 +11,7 @@ import os
 import shutil
 import sqlite3
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from cubital.domain.errors import MachineProblem
@@ -26,11 +27,13 @@ Say = Callable[[str], None]
 
 def make_records(workspace: Workspace) -> None:
     """Makes the records of a new workspace with its first charter and policy; the mark of the schema comes last."""
-    _set_unfinished_aside(workspace)
+    if workspace.server is None:
+        _set_unfinished_aside(workspace)
     create_secret(workspace.folder)
-    migrate_records(workspace, to=SCHEMA)
-    _seed(workspace)
-    mark_schema(workspace, SCHEMA)
+    with whole_on_server(workspace):
+        migrate_records(workspace, to=SCHEMA)
+        _seed(workspace)
+        mark_schema(workspace, SCHEMA)
 
 
 def bring_forward(workspace: Workspace, *, schema: int, say: Say) -> None:
@@ -50,11 +53,26 @@ def bring_forward(workspace: Workspace, *, schema: int, say: Say) -> None:
                 old=number - 1, new=number, name=copy_before(workspace, number).name
             )
         )
-        migrate_records(workspace, to=number)
-        for step in STEPS:
-            if step.number == number:
-                step.apply(workspace)
-        mark_schema(workspace, number)
+        with whole_on_server(workspace):
+            migrate_records(workspace, to=number)
+            for step in STEPS:
+                if step.number == number:
+                    step.apply(workspace)
+            mark_schema(workspace, number)
+
+
+@contextmanager
+def whole_on_server(workspace: Workspace) -> Iterator[None]:
+    """On a server the block is one transaction, tables and mark included; a file has its copy instead."""
+    if workspace.server is None:
+        yield
+        return
+    from cubital.workspace.postgres.server import make_schema
+    from cubital.workspace.writing import one_transaction
+
+    with one_transaction(workspace):
+        make_schema(workspace)
+        yield
 
 
 def kept_copies(workspace: Workspace) -> tuple[Path, ...]:
@@ -90,6 +108,11 @@ def mark_schema(workspace: Workspace, number: int) -> None:
     """Says, last of all, that the workspace is complete at ``number``; until then every opening tries again."""
     from django.db import connections
 
+    if workspace.server is not None:
+        from cubital.workspace.postgres.server import write_mark
+
+        write_mark(workspace, number)
+        return
     with connections[workspace.alias].cursor() as cursor:
         cursor.execute(f"pragma user_version = {int(number)}")
 
@@ -100,7 +123,7 @@ def _set_unfinished_aside(workspace: Workspace) -> None:
     A migration and the note that it ran are two transactions; between them a half-made file cannot be continued.
     """
     records = workspace.folder / RECORDS
-    if not records.exists() or read_schema(workspace.folder) != 0:
+    if not records.exists() or read_schema(workspace) != 0:
         return
     workspace.close()
     for ending in ("", *JOURNALS):
@@ -135,7 +158,8 @@ def _copy_first(workspace: Workspace, number: int) -> None:
     shutil.rmtree(draft, ignore_errors=True)
     _check_room(workspace, number)
     draft.mkdir()
-    _copy_records(workspace, draft / RECORDS)
+    if workspace.server is None:
+        _copy_records(workspace, draft / RECORDS)
     for name in _changed_names(number):
         if (workspace.folder / name).exists():
             copy_tree(workspace.folder / name, draft / name)
@@ -198,6 +222,8 @@ def _put_back(workspace: Workspace, number: int) -> None:
     for name in _changed_names(number):
         _replace_by_copy(copy / name, workspace.folder / name)
     workspace.close()
+    if workspace.server is not None:  # its transaction took the records back
+        return
     for ending in JOURNALS:
         (workspace.folder / f"{RECORDS}{ending}").unlink(missing_ok=True)
     _replace_by_copy(copy / RECORDS, workspace.folder / RECORDS)

@@ -18,12 +18,13 @@ from typing import TYPE_CHECKING, Any, Self
 
 from cubital.domain.errors import WorkspaceProblem
 from cubital.domain.words import _
+from cubital.workspace.records_address import OWN_FILE, SETTING, RecordsAddress, find_address, keep_address
 
 if TYPE_CHECKING:
     from cubital.store.cultures import CultureStore
     from cubital.store.rows import RowStore
 
-RECORDS = "records.sqlite3"
+RECORDS = OWN_FILE
 SECRET = "secret.key"  # noqa: S105 - the name of the file, not what is in it
 CULTURES = "cultures"
 ROWS = "rows"
@@ -35,10 +36,14 @@ WAL_IS_SAFE_FROM = (3, 51, 3)  # earlier versions can, rarely, lose a page when 
 
 @dataclass(frozen=True)
 class Workspace:
-    """One open workspace. ``alias`` is the name under which Django knows its records."""
+    """One open workspace. ``alias`` is the name under which Django knows its records.
+
+    ``server`` is the address of the PostgreSQL server that holds them; none where they are in the folder's own file.
+    """
 
     folder: Path
     alias: str
+    server: RecordsAddress | None = None
 
     @property
     def cultures(self) -> CultureStore:
@@ -105,26 +110,68 @@ def open_workspace(folder: Path | str, create: bool = True, *, say: Callable[[st
             where=str(folder),
             fix=_("Rename the folder, or choose another one."),
         )
-    schema = read_schema(place)
+    prepare_django()
+    server = find_address(place)
+    if not create and not _is_begun(place, server):
+        raise _no_workspace(place)
+    workspace = _known_to_django(place, server)
+    schema = read_schema(workspace)
     if schema == 0 and not create:
-        raise WorkspaceProblem(
-            _("there is no workspace here."), where=str(folder), fix=_("Check the name, or take a file in first.")
-        )
+        raise _no_workspace(place)
+    if schema == 0:
+        _refuse_lost_records(workspace)
     if schema > SCHEMA:
         raise WorkspaceProblem(
             _("this workspace was written by a newer Cubital."), where=str(folder), fix=_("Use that version.")
         )
-    prepare_django()
-    workspace = Workspace(place, _register_records(place))
     if schema < SCHEMA:
         _bring_up_to_date(workspace, say)
+    if server is not None and not (place / SETTING).exists():
+        keep_address(place, server)
     _read_secret(place)
     return workspace
 
 
-def read_schema(folder: Path) -> int:
-    """The schema number of the records in ``folder``; 0 where there are none yet."""
-    path = folder / RECORDS
+def _no_workspace(place: Path) -> WorkspaceProblem:
+    return WorkspaceProblem(
+        _("there is no workspace here."), where=str(place), fix=_("Check the name, or take a file in first.")
+    )
+
+
+def _is_begun(place: Path, server: RecordsAddress | None) -> bool:
+    return (place / (RECORDS if server is None else SECRET)).exists() or (place / SETTING).exists()
+
+
+def _known_to_django(place: Path, server: RecordsAddress | None) -> Workspace:
+    """The workspace with its records registered; on a server they are named after the secret, which is made first."""
+    if server is None:
+        return Workspace(place, register_records(place, None))
+    if not (place / SECRET).exists() and not (place / SETTING).exists():
+        from cubital.workspace.writing import hold_folder
+
+        with hold_folder(place, create=True):
+            create_secret(place)
+    return Workspace(place, register_records(place, server), server)
+
+
+def _refuse_lost_records(workspace: Workspace) -> None:
+    """Never begins new records where some are known to have been: what they do not name would be swept away."""
+    kept = workspace.server is not None and (workspace.folder / SETTING).exists()
+    if kept or next((workspace.folder / CULTURES).glob("*/_delta_log/*.json"), None):
+        raise WorkspaceProblem(
+            _("this workspace has been used, but its records are not where they should be."),
+            where=workspace.server.words() if workspace.server else str(workspace.folder / RECORDS),
+            fix=_("Check the address of the records, or put them back from a backup."),
+        )
+
+
+def read_schema(workspace: Workspace) -> int:
+    """The schema number of the workspace's records; 0 where there are none yet."""
+    if workspace.server is not None:
+        from cubital.workspace.postgres.server import read_mark
+
+        return read_mark(workspace)
+    path = workspace.folder / RECORDS
     if not path.exists():
         return 0
     try:
@@ -142,15 +189,23 @@ def read_schema(folder: Path) -> int:
         ) from error
 
 
-def _register_records(folder: Path) -> str:
-    """Makes the SQLite file of ``folder`` known to Django under a name of its own."""
+def register_records(folder: Path, server: RecordsAddress | None) -> str:
+    """Makes the records of ``folder`` known to Django under a name of their own, and gives that name."""
     from django.db import connections
 
-    alias = "workspace_" + hashlib.sha256(str(folder).encode()).hexdigest()[:16]
+    place = f"{folder}" if server is None else f"{folder} {sorted(server.parts.items())} {server.schema}"
+    alias = "workspace_" + hashlib.sha256(place.encode()).hexdigest()[:16]
     if alias not in connections.databases:
-        settings = connections.configure_settings({"default": {}, alias: _database_settings(folder / RECORDS)})
+        chosen = _database_settings(folder / RECORDS) if server is None else _server_settings(folder, server)
+        settings = connections.configure_settings({"default": {}, alias: chosen})
         connections.databases[alias] = settings[alias]
     return alias
+
+
+def _server_settings(folder: Path, server: RecordsAddress) -> dict[str, Any]:
+    from cubital.workspace.postgres.server import server_settings
+
+    return server_settings(server, _read_secret(folder))
 
 
 def _database_settings(path: Path) -> dict[str, Any]:
@@ -177,7 +232,7 @@ def _bring_up_to_date(workspace: Workspace, say: Callable[[str], None]) -> None:
     from cubital.workspace.writing import hold_workspace
 
     with hold_workspace(workspace, create=True):
-        schema = read_schema(workspace.folder)
+        schema = read_schema(workspace)
         if schema == 0:
             make_records(workspace)
         else:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
@@ -13,7 +14,8 @@ from filelock import BaseFileLock, FileLock, Timeout
 
 from cubital.domain.errors import CubitalError, MachineProblem, WorkspaceProblem
 from cubital.domain.words import _
-from cubital.workspace.opening import Workspace
+from cubital.workspace.opening import RECORDS, Workspace
+from cubital.workspace.records_address import SETTING
 
 LOCK = "writer.lock"
 PATIENCE_SECONDS = 600.0  # a million rows take seconds; ten minutes means that the other one hangs
@@ -37,17 +39,53 @@ def hold_workspace(
 
     Where a writer is at work, calls ``waiting``, waits up to ``patience`` seconds, then says so in a
     ``WorkspaceProblem``. Trouble of the machine inside the block (disk full, folder not writable) comes out as a
-    sentence.
+    sentence. Records on a server are held there too: another computer may not see this folder's lock.
     """
-    with said_plainly(workspace.folder):
+    with hold_folder(workspace.folder, create=create, patience=patience, waiting=waiting):
+        _check_records_stayed(workspace)
+        if workspace.server is None:
+            yield
+            return
+        from cubital.workspace.postgres.server import hold_server
+
+        with hold_server(workspace, patience=patience, waiting=waiting) as held:
+            if not held:
+                raise _busy_problem(workspace.folder)
+            yield
+
+
+@contextmanager
+def hold_folder(
+    folder: Path,
+    *,
+    create: bool = False,
+    patience: float = PATIENCE_SECONDS,
+    waiting: Callable[[], None] | None = None,
+) -> Iterator[None]:
+    """The same for a folder whose records are not open yet: only its lock file is held."""
+    with said_plainly(folder):
         if create:
-            workspace.folder.mkdir(mode=0o700, parents=True, exist_ok=True)  # patients' results: nobody else's to read
-        lock = FileLock(workspace.folder / LOCK, preserve_lock_file=True)
-        _acquire(lock, folder=workspace.folder, patience=patience, waiting=waiting)
+            folder.mkdir(mode=0o700, parents=True, exist_ok=True)  # patients' results: nobody else's to read
+        lock = FileLock(folder / LOCK, preserve_lock_file=True)
+        _acquire(lock, folder=folder, patience=patience, waiting=waiting)
         try:
             yield
         finally:
             lock.release()
+
+
+def _check_records_stayed(workspace: Workspace) -> None:
+    """A program that opened the workspace before its records were moved must not go on writing to the old ones."""
+    if (workspace.server is None) == (workspace.folder / SETTING).exists() and _is_made(workspace):
+        raise WorkspaceProblem(
+            _("the records of this workspace were moved since this program opened it. Nothing was changed."),
+            where=str(workspace.folder),
+            fix=_("Start it again."),
+        )
+
+
+def _is_made(workspace: Workspace) -> bool:
+    return workspace.server is None or (workspace.folder / RECORDS).exists()
 
 
 def _acquire(lock: BaseFileLock, *, folder: Path, patience: float, waiting: Callable[[], None] | None) -> None:
@@ -68,6 +106,10 @@ def one_transaction(workspace: Workspace) -> Iterator[str]:
     from django.db import transaction
 
     with said_plainly(workspace.folder), transaction.atomic(using=workspace.alias):
+        if workspace.server is not None:
+            from cubital.workspace.postgres.server import lock_changes
+
+            lock_changes(workspace)
         yield workspace.alias
 
 
@@ -95,6 +137,12 @@ def said_plainly(folder: Path) -> Iterator[None]:
 
 
 def _machine_problem(error: Exception, folder: Path) -> CubitalError | None:
+    if "django.db" in sys.modules and "psycopg" in sys.modules:
+        from cubital.workspace.postgres.trouble import server_problem
+
+        of_server = server_problem(error)
+        if of_server:
+            return of_server
     text = str(error).casefold()
     number = error.errno if isinstance(error, OSError) else None
     if number in FULL or any(words in text for words in FULL_WORDS):
