@@ -19,6 +19,7 @@ from cubital.workspace.charters import current_charter
 from cubital.workspace.facilities import list_facilities
 from cubital.workspace.opening import RECORDS, SECRET, Workspace, open_workspace
 from cubital.workspace.taking import take_file
+from postgres_server import own_file_only
 
 
 def filled(folder: Path) -> Workspace:
@@ -121,6 +122,7 @@ def test_a_name_that_the_tables_cannot_bear_is_refused(tmp_path: Path) -> None:
     assert not (tmp_path / "año %20 w").exists()
 
 
+@own_file_only
 def test_a_workspace_of_a_newer_cubital_is_left_alone(tmp_path: Path) -> None:
     open_workspace(tmp_path / "w").close()
     with sqlite3.connect(tmp_path / "w" / RECORDS) as records:
@@ -131,6 +133,7 @@ def test_a_workspace_of_a_newer_cubital_is_left_alone(tmp_path: Path) -> None:
         open_workspace(tmp_path / "w")
 
 
+@own_file_only
 def test_damaged_records_are_said_to_be_damaged(tmp_path: Path) -> None:
     open_workspace(tmp_path / "w").close()
     (tmp_path / "w" / RECORDS).write_bytes(b"this is no database at all" * 100)
@@ -213,6 +216,7 @@ def test_a_folder_that_cannot_be_written_can_be_read_and_says_so(tmp_path: Path)
     assert all("cannot be written. Nothing was changed." in line for line in lines[1:])
 
 
+@own_file_only
 def test_records_whose_making_was_killed_are_begun_anew(tmp_path):
     # What a kill leaves between a migration's tables and the note that it ran: tables, no note, the mark still 0.
     folder = tmp_path / "killed while being made"
