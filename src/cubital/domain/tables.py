@@ -48,6 +48,25 @@ ISOLATES = {
     "negated": "BOOLEAN",
 }
 
+# What the judge asks of a set that grew something: stored isolates repeat it, so that the set need not be looked up.
+SET_FACTS = {
+    name: SETS[name]
+    for name in (
+        "month", "facility", "patient_key", "age_group", "collected_at", "time_quality", "day", "unit_key", "method",
+        "status",
+    )
+}  # fmt: skip
+
+# One isolate beside the facts of its set. ``leads`` is true of exactly one isolate of every set that grew something:
+# adding up over these counts sets.
+SET_ISOLATES = {
+    "set_id": "BIGINT",
+    "organism_key": "VARCHAR",
+    "negated": "BOOLEAN",
+    "leads": "BOOLEAN",
+    **SET_FACTS,
+}
+
 MOVEMENTS = {
     "facility": "VARCHAR",
     "patient_key": "BIGINT",

@@ -7,6 +7,7 @@ equal to ``judging`` set by set; the tests hold the two against each other.
 from __future__ import annotations
 
 from cubital.domain.charter import Charter, Denominator, FollowUp, UnitOfCount
+from cubital.domain.tables import SET_FACTS
 from cubital.engine import QuerySession
 from cubital.judge.counts import Scope
 from cubital.judge.flora import Flora
@@ -28,17 +29,18 @@ def is_swift(charter: Charter) -> bool:
 
 
 def prepare_swiftly(session: QuerySession, charter: Charter, *, scope: Scope, flora: Flora | None = None) -> Predicates:
-    """Leaves ``tally``, ``suspects`` and ``verdicts`` in the session, from which ``swift_counts`` adds up."""
+    """Leaves ``set_tally``, ``grown_tally``, ``suspects`` and ``verdicts``, from which ``swift_counts`` adds up."""
     if not is_swift(charter):
         raise ValueError(f"charter '{charter.name}' needs the series of every set")
     prepare_charter(session, charter, flora=flora)
+    _place_isolates(session)
     parts = build_predicates(session, charter, scope)
     names = vars(parts) | {"undecided": _undecided(charter), "look_back": LOOK_BACK}
 
     def step(name: str) -> None:
         session.do(judge_sql(name).format(**names))
 
-    for name in ("swift_tally", "swift_suspects", "swift_near", "swift_heads", "swift_sitting"):
+    for name in ("swift_tally", "swift_grown", "swift_suspects", "swift_near", "swift_heads", "swift_sitting"):
         step(name)
     make_series(session, parts)
     if session.one(judge_sql("swift_lost").format(**names)) != (0,):
@@ -47,6 +49,13 @@ def prepare_swiftly(session: QuerySession, charter: Charter, *, scope: Scope, fl
     step("swift_mates")
     decide_suspects(session, charter)
     return parts
+
+
+def _place_isolates(session: QuerySession) -> None:
+    """The view ``isolate_facts``: stored isolates know their set's facts, others are joined with their sets."""
+    stored = session.has_table("set_isolates")
+    facts = ", ".join(f"s.{name}" for name in SET_FACTS)
+    session.do(judge_sql("isolate_facts_stored" if stored else "isolate_facts").format(facts=facts))
 
 
 def _undecided(charter: Charter) -> str:

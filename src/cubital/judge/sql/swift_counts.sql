@@ -1,5 +1,13 @@
--- Sets per month, place and class: what was decided at once, and what the partners of the suspects decided.
-with sorted_out as (
+-- Sets per month, place and class: what was decided at once, and what the partners of the suspects decided. Sets that
+-- grew something are taken off the whole and added again under what they grew.
+with tally as (
+    select s.month, s.facility, s.unit_key, s.status{asked_columns}, 0 as grew, s.number from set_tally s
+    union all
+    select s.month, s.facility, s.unit_key, s.status{asked_columns}, 0 as grew, -s.number as number from grown_tally s
+    union all
+    select s.month, s.facility, s.unit_key, s.status{asked_columns}, s.grew, s.number from grown_tally s
+),
+sorted_out as (
     select t.month, t.facility, t.unit_key, t.number,
         case when t.outside is not null then 'outside' else r.set_class end as set_class,
         t.outside is null as in_population, t.grew > 0 as grown, t.status = 'preliminary' as preliminary,

@@ -3,7 +3,7 @@ create or replace temp table mates as
 select n.suspect as set_id, n.set_id as mate_id
 from near_sets n
 join near_heads h on h.suspect = n.suspect
-where n.is_mate and h.certain and n.place between h.head and h.head + {reach} and n.set_id <> n.suspect
+where n.is_mate and h.certain and n.place >= h.head and n.place <= h.head + {reach}
 union all
 select h.suspect, m.set_id
 from near_heads h

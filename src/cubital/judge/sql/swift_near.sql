@@ -5,4 +5,4 @@ select c.set_id as suspect, c.place as suspect_place, s.set_id, {place} as place
     s.facility = c.facility and {valid} and {pairable} as is_mate
 from sets s
 join suspects c on c.patient_key = s.patient_key
-where {place} between c.place - {look_back} * {reach} and c.place + {reach}
+where {place} >= c.earliest and {place} <= c.latest and s.set_id <> c.set_id

@@ -1,6 +1,7 @@
--- The sets whose class their partners decide, one row each.
+-- The sets whose class their partners decide, one row each, and from where to where their partners may stand.
 create or replace temp table suspects as
-select s.month, s.facility, s.unit_key, one.suspect.set_id, one.suspect.patient_key, one.suspect.place
-from tally s
-cross join unnest(s.suspects) as one(suspect)
-where s.suspects is not null and {valid} and {outside} is null
+select s.set_id, s.month, s.facility, s.unit_key, s.patient_key, {place} as place,
+    {place} - {look_back} * {reach} as earliest, {place} + {reach} as latest
+from isolate_facts s
+join growth g on g.set_id = s.set_id
+where s.leads and g.grew in ({undecided}) and {inside} and {valid} and {outside} is null
