@@ -18,6 +18,7 @@ from cubital.engine import Session, open_session
 from cubital.workspace import records
 from cubital.workspace.batches import BatchReport, get_batch, record_batch
 from cubital.workspace.facilities import find_facility, record_facility, settle_facility
+from cubital.workspace.fingerprints import batch_list, note_fingerprints, sweep_fingerprints
 from cubital.workspace.opening import Workspace
 from cubital.workspace.snapshots import committed_versions, last_batch_number, last_compaction_number
 from cubital.workspace.sources import plain_memory, recall_source, record_source
@@ -103,10 +104,11 @@ def file_fingerprint(path: Path) -> str:
 
 def recover(workspace: Workspace) -> TableVersions:
     """Undoes what an interrupted run left, and gives the versions to build on. Only while holding the workspace."""
-    last_batch = last_batch_number(workspace)
+    last_batch, last_compaction = last_batch_number(workspace), last_compaction_number(workspace)
     workspace.rows.sweep(last_batch)
+    sweep_fingerprints(workspace, last_batch=last_batch, last_compaction=last_compaction)
     return workspace.cultures.recover(
-        committed_versions(workspace), last_batch=last_batch, last_compaction=last_compaction_number(workspace)
+        committed_versions(workspace), last_batch=last_batch, last_compaction=last_compaction
     )
 
 
@@ -149,6 +151,7 @@ def accept_batch(
         versions=change.versions,
         code_version=__version__,
     )
+    note_fingerprints(workspace, name=batch_list(number), versions=change.versions, batch=number)
     with one_transaction(workspace):
         record_facility(workspace, facility=arrival.facility)
         record_source(workspace, source=arrival.source, memory=lasting)

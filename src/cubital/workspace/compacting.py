@@ -14,6 +14,7 @@ from cubital.domain.words import _
 from cubital.store.compacting import CompactionOutcome, FilesOfMonth
 from cubital.workspace import records
 from cubital.workspace.accepting import recover
+from cubital.workspace.fingerprints import compaction_list, note_fingerprints
 from cubital.workspace.opening import Workspace
 from cubital.workspace.snapshots import committed_versions, last_batch_number, last_compaction_number
 from cubital.workspace.writing import hold_workspace, note_change, one_transaction, said_plainly
@@ -80,6 +81,7 @@ def _compact(workspace: Workspace, *, at_least: int) -> CompactionReport:
 
 
 def _record(workspace: Workspace, outcome: CompactionOutcome, *, number: int) -> None:
+    note_fingerprints(workspace, name=compaction_list(number), versions=outcome.versions)
     with one_transaction(workspace) as database:
         records.Compaction.objects.using(database).create(
             number=number,

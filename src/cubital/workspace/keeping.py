@@ -10,11 +10,11 @@ from cubital.domain.snapshots import TableVersions
 from cubital.store.delta import NO_VERSION, DeltaFolder
 from cubital.store.shapes import STORED
 from cubital.workspace import records
-from cubital.workspace.freezing import FINGERPRINTS
 from cubital.workspace.opening import CULTURES, ROWS, SECRET, Workspace
 from cubital.workspace.snapshots import state_of
 
 LOG = "_delta_log"
+FROZEN = "fingerprints.txt"  # what the folder of a frozen month is known by
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -88,7 +88,7 @@ def _row_files(workspace: Workspace) -> Iterator[KeptFile]:
 
 def _frozen_files(workspace: Workspace) -> Iterator[KeptFile]:
     """Frozen months that somebody laid into the workspace folder itself."""
-    for mark in sorted(workspace.folder.glob(f"*/{FINGERPRINTS}")):
+    for mark in sorted(workspace.folder.glob(f"*/{FROZEN}")):
         for path in sorted(mark.parent.iterdir()):
             if path.is_file():
                 yield KeptFile(name=f"{mark.parent.name}/{path.name}")
