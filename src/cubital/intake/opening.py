@@ -54,7 +54,7 @@ def open_file(path: Path, scratch: Path, *, memory: SourceMemory | None = None) 
     if source.kind is FileKind.MESSAGES:
         return _open_messages(source, scratch, memory or SourceMemory())
     if source.kind is FileKind.RESOURCES:
-        return _open_resources(source, scratch, memory or SourceMemory())
+        return _open_resources(source, scratch)
     if source.kind is FileKind.WORKBOOK:
         sheets, left_out = read_workbook(source, scratch)
         return OpenedFile(
@@ -84,9 +84,20 @@ def _open_messages(source: SourceFile, scratch: Path, memory: SourceMemory) -> O
     raise _no_table(source)
 
 
-def _open_resources(source: SourceFile, scratch: Path, memory: SourceMemory) -> OpenedFile:  # noqa: ARG001
+def _open_resources(source: SourceFile, scratch: Path) -> OpenedFile:
     """FHIR, through ``intake.fhir``."""
-    raise _no_table(source)
+    from cubital.intake.fhir.reading import read_resources
+
+    table = read_resources(source.path, name=source.name, scratch=scratch)
+    return OpenedFile(
+        name=source.name,
+        kind=source.kind,
+        encoding="utf-8",
+        sheets=(table.sheet,),
+        notes=source.notes + table.notes,
+        marked=False,
+        roles=table.roles,
+    )
 
 
 def _no_table(source: SourceFile) -> FileProblem:

@@ -13,6 +13,8 @@ from pathlib import Path
 
 from cubital.domain.errors import FileProblem
 from cubital.domain.words import _
+from cubital.intake.fhir.members import holds_resources
+from cubital.intake.fhir.versions import refuse_odd_resources
 
 HEAD_BYTES = 65_536
 CHUNK_BYTES = 1 << 20
@@ -37,7 +39,7 @@ _KNOWN_FOREIGN = {
 
 # A message begins with the segment that names its separators; a capture from the wire has a start sign in front.
 _MESSAGE = re.compile(rb"(?:\xef\xbb\xbf)?[\x0b\x1c\s\x00]*(?:MSH|FHS|BHS)[^A-Za-z0-9\s]")
-_RESOURCE = re.compile(rb"(?:\xef\xbb\xbf)?\s*\{")
+_RESOURCE = re.compile(rb"(?:\xef\xbb\xbf)?\s*[\{\[]")
 
 
 class FileKind(StrEnum):
@@ -141,6 +143,8 @@ def _look_into_zip(path: Path, name: str) -> SourceFile:
     _refuse_bomb(sum(part.file_size for part in parts), max(sum(part.compress_size for part in parts), 1), name)
     _refuse_large_parts(parts, name)
     if not names & {"xl/workbook.xml", "xl/workbook.bin", "content.xml"}:
+        if holds_resources(names):
+            return SourceFile(path=path, name=name, kind=FileKind.RESOURCES)
         raise FileProblem(
             _("this is a zip archive, not a table."), where=name, fix=_("Unpack it and give the file inside.")
         )
@@ -184,6 +188,7 @@ def _refuse_foreign(head: bytes, name: str) -> None:
                 where=name,
                 fix=_("Export the table as CSV or XLSX."),
             )
+    refuse_odd_resources(head, name)
     if re.match(rb"\s*(<\?xml|<html|<!doctype|\{|\[)", head, re.IGNORECASE):
         raise FileProblem(
             _("this is a web page or a message, not a table of rows and columns."),
