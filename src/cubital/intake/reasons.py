@@ -36,7 +36,7 @@ def loss_words(reason: str) -> str:
         "older_standard": _("written in an older version of the standard than can be read"),
         "withdrawn": _("withdrawn by the laboratory: deleted, or reported for the wrong patient"),
         "not_for_cultures": _("no part of a report on a culture"),
-        "read_beside_results": _("no result but what results point at: a person, place, order, specimen; read with them"),
+        "read_beside_results": _("no result: a person, a place, an order or a specimen, read beside the results"),
         "heads_other_results": _("a report or group whose single results were read instead"),
         "no_patient": _("no patient number"),
         "no_unit": _("no unit"),

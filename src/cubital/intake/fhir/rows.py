@@ -123,7 +123,7 @@ class RowMaker:
         collected = collection_time(around, finding)
         patient, birth = self._links.person(person, bearer.patient_number if bearer else "")
         received = next((each.received for each in (sample, root) if each is not None and each.received.clock), None)
-        status, reason = _standing(status, sample, finding)
+        status, reason = _standing(status, around, finding)
         return MessageRow(
             number,
             accession=_accession(around, finding),
@@ -248,14 +248,15 @@ def _accession(around: Surroundings, finding: Finding | None) -> str:
     return tail.partition("/")[2] if tail.startswith("Specimen/") and "#" not in tail else ""
 
 
-def _standing(status: str, sample: Sample | None, finding: Finding | None) -> tuple[str, str]:
+def _standing(status: str, around: Surroundings, finding: Finding | None) -> tuple[str, str]:
     """Status word and reason of rejection. An unfit specimen rejects what has no result, never a reported one."""
     standing = _STATUS.get(status, status)
-    if sample is None:
-        return standing, ""
-    if sample.status == "entered-in-error":
-        return "entered in error", ""
     bare = finding is not None and not finding.value.words
-    if sample.status in _UNFIT and (standing in _OPEN or bare):
-        return "rejected", (finding.absent if finding is not None else "") or sample.condition
+    for sample in (around.sample, around.root):
+        if sample is None:
+            continue
+        if sample.status == "entered-in-error":
+            return "entered in error", ""
+        if sample.status in _UNFIT and (standing in _OPEN or bare):
+            return "rejected", (finding.absent if finding is not None else "") or sample.condition
     return standing, ""
