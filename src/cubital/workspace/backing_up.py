@@ -7,7 +7,6 @@ and the tables at the versions that these records name, so that both speak of th
 from __future__ import annotations
 
 import hashlib
-import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -32,11 +31,11 @@ from cubital.workspace.archive import (
     is_safe_name,
 )
 from cubital.workspace.fingerprints import list_names, read_fingerprints
-from cubital.workspace.keeping import KeptFile, KeptState, kept_files, kept_states
+from cubital.workspace.keeping import KeptFile, KeptState, kept_files, kept_states, standing_still
 from cubital.workspace.opening import SCHEMA, Workspace
 from cubital.workspace.record_rows import Rows, as_lines, newest_migration, read_records
-from cubital.workspace.snapshots import last_batch_number, last_compaction_number
-from cubital.workspace.writing import FULL, hold_workspace, said_plainly
+from cubital.workspace.snapshots import last_batch_number
+from cubital.workspace.writing import FULL
 
 README_TEXT = """\
 A backup of a Cubital workspace: cultures, their accounts row by row, definitions, policies, and the secret.
@@ -76,7 +75,7 @@ def back_up(workspace: Workspace, *, to: Path | str, progress: Progress | None =
     """
     target = _settle_target(workspace, Path(to).expanduser().absolute())
     draft = target.with_name(f".{target.name[:60]}.{_mark(workspace)}.part")
-    with _standing_still(workspace):
+    with standing_still(workspace):
         _sweep_drafts(workspace, target)
         try:
             report = _write(workspace, draft, target=target, show=progress or _nothing)
@@ -216,22 +215,6 @@ def _place_problem(error: OSError, target: Path) -> MachineProblem:
         where=str(target),
         fix=_("Check that the drive is connected and that you may write there, or name another place."),
     )
-
-
-@contextmanager
-def _standing_still(workspace: Workspace) -> Iterator[None]:
-    """Keeps writers out. Where the folder cannot be written, looks afterwards whether another computer wrote to it."""
-    if os.access(workspace.folder, os.W_OK):
-        with hold_workspace(workspace):
-            yield
-        return
-    with said_plainly(workspace.folder):
-        before = (last_batch_number(workspace), last_compaction_number(workspace))
-        yield
-        if before != (last_batch_number(workspace), last_compaction_number(workspace)):
-            raise WorkspaceProblem(
-                _("somebody wrote to this workspace meanwhile."), where=str(workspace.folder), fix=_("Try again.")
-            )
 
 
 def _settle_target(workspace: Workspace, to: Path) -> Path:

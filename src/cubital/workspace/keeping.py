@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
+from cubital.domain.errors import WorkspaceProblem
 from cubital.domain.snapshots import TableVersions
+from cubital.domain.words import _
 from cubital.store.delta import NO_VERSION, DeltaFolder
 from cubital.store.shapes import STORED
 from cubital.workspace import records
 from cubital.workspace.opening import CULTURES, ROWS, SECRET, Workspace
-from cubital.workspace.snapshots import state_of
+from cubital.workspace.snapshots import last_batch_number, last_compaction_number, state_of
+from cubital.workspace.writing import hold_workspace, said_plainly
 
 LOG = "_delta_log"
 FROZEN = "fingerprints.txt"  # what the folder of a frozen month is known by
@@ -47,7 +52,7 @@ def kept_states(workspace: Workspace) -> tuple[KeptState, ...]:
 
 def kept_files(workspace: Workspace) -> tuple[KeptFile, ...]:
     """Every file that the promised states, the accounts of the batches and the secret rest on, by name."""
-    found = [KeptFile(name=SECRET), *_row_files(workspace), *_frozen_files(workspace)]
+    found = [KeptFile(name=SECRET), *_row_files(workspace), *frozen_files(workspace)]
     states = kept_states(workspace)
     for table in STORED:
         versions = {getattr(state.versions, table) for state in states} - {NO_VERSION}
@@ -86,9 +91,25 @@ def _row_files(workspace: Workspace) -> Iterator[KeptFile]:
         yield KeptFile(name=doubts)
 
 
-def _frozen_files(workspace: Workspace) -> Iterator[KeptFile]:
+def frozen_files(workspace: Workspace) -> Iterator[KeptFile]:
     """Frozen months that somebody laid into the workspace folder itself."""
     for mark in sorted(workspace.folder.glob(f"*/{FROZEN}")):
         for path in sorted(mark.parent.iterdir()):
             if path.is_file():
                 yield KeptFile(name=f"{mark.parent.name}/{path.name}")
+
+
+@contextmanager
+def standing_still(workspace: Workspace) -> Iterator[None]:
+    """Keeps writers out. Where the folder cannot be written, looks afterwards whether another computer wrote to it."""
+    if os.access(workspace.folder, os.W_OK):
+        with hold_workspace(workspace):
+            yield
+        return
+    with said_plainly(workspace.folder):
+        before = (last_batch_number(workspace), last_compaction_number(workspace))
+        yield
+        if before != (last_batch_number(workspace), last_compaction_number(workspace)):
+            raise WorkspaceProblem(
+                _("somebody wrote to this workspace meanwhile."), where=str(workspace.folder), fix=_("Try again.")
+            )

@@ -115,3 +115,10 @@ def newest_migration(workspace: Workspace) -> str:
 
     applied = MigrationRecorder(connections[workspace.alias]).applied_migrations()
     return max(name for app, name in applied if app == APP)
+
+
+def known_migrations() -> frozenset[str]:
+    """The names of the migrations that this version knows."""
+    from django.db.migrations.loader import MigrationLoader
+
+    return frozenset(name for app, name in MigrationLoader(None).disk_migrations if app == APP)

@@ -81,6 +81,17 @@ def make_schema(workspace: Workspace) -> None:
             cursor.execute(f'create schema "{name}"')
 
 
+def forget_records(workspace: Workspace) -> None:
+    """Drops the tables of records: for those that were only just put there, and failed. Other tables stay."""
+    from django.db import connections
+
+    names = connections[workspace.alias].introspection.table_names()
+    with _cursor(workspace) as cursor:
+        for name in names:
+            if name.startswith("records_") or name in (MARK, "django_migrations"):
+                cursor.execute(f'drop table if exists "{name}" cascade')
+
+
 @contextmanager
 def hold_server(workspace: Workspace, *, patience: float, waiting: Callable[[], None] | None) -> Iterator[bool]:
     """Keeps other writers out of this workspace, on whatever computer they run; false where it was not to be had.
