@@ -52,7 +52,7 @@ def open_file(path: Path, scratch: Path, *, memory: SourceMemory | None = None) 
     """
     source = open_source(path, scratch)
     if source.kind is FileKind.MESSAGES:
-        return _open_messages(source, scratch, memory or SourceMemory())
+        return _open_messages(source, scratch, memory.answers if memory else {})
     if source.kind is FileKind.RESOURCES:
         return _open_resources(source, scratch)
     if source.kind is FileKind.WORKBOOK:
@@ -79,9 +79,21 @@ def open_file(path: Path, scratch: Path, *, memory: SourceMemory | None = None) 
     )
 
 
-def _open_messages(source: SourceFile, scratch: Path, memory: SourceMemory) -> OpenedFile:  # noqa: ARG001
+def _open_messages(source: SourceFile, scratch: Path, answers: Mapping[str, str]) -> OpenedFile:
     """HL7 v2, through ``intake.hl7``."""
-    raise _no_table(source)
+    from cubital.intake.hl7.reading import read_message_file
+
+    table = read_message_file(source.path, name=source.name, scratch=scratch, answers=answers)
+    return OpenedFile(
+        name=source.name,
+        kind=source.kind,
+        encoding="",
+        sheets=(table.sheet,),
+        notes=source.notes + table.notes,
+        marked=False,
+        roles=table.roles,
+        questions=table.questions,
+    )
 
 
 def _open_resources(source: SourceFile, scratch: Path) -> OpenedFile:
@@ -97,14 +109,6 @@ def _open_resources(source: SourceFile, scratch: Path) -> OpenedFile:
         notes=source.notes + table.notes,
         marked=False,
         roles=table.roles,
-    )
-
-
-def _no_table(source: SourceFile) -> FileProblem:
-    return FileProblem(
-        _("this is a web page or a message, not a table of rows and columns."),
-        where=source.name,
-        fix=_("Export the table as CSV or XLSX."),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import gzip
 import hashlib
 import re
@@ -90,12 +91,19 @@ def open_source(path: Path, scratch: Path) -> SourceFile:
         return _look_into_zip(readable, name)
     if head.startswith(b"\xd0\xcf\x11\xe0"):
         return _look_into_compound(readable, name)
-    if _MESSAGE.match(head):
+    if _MESSAGE.match(head) or _MESSAGE.match(_narrow(head)):
         return SourceFile(path=readable, name=name, kind=FileKind.MESSAGES)
     if _RESOURCE.match(head) and b'"resourceType"' in head:
         return SourceFile(path=readable, name=name, kind=FileKind.RESOURCES)
     _refuse_foreign(head, name)
     return SourceFile(path=readable, name=name, kind=FileKind.TEXT)
+
+
+def _narrow(head: bytes) -> bytes:
+    """The first signs of a text that takes two bytes for each; empty for any other."""
+    if not head.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        return b""
+    return head[:64].decode("utf-16", errors="replace").encode("utf-8")
 
 
 def _head(path: Path) -> bytes:

@@ -47,6 +47,11 @@ def reads_as_blood_culture(text: str) -> bool:
     return bool(_BLOOD.search(tidy) and _CULTURE.search(tidy) and not _FOREIGN.search(tidy))
 
 
+def reads_as_foreign(text: str) -> bool:
+    """The text names a specimen, or a way of working, that is no routine blood culture."""
+    return _FOREIGN.search(tidy_header(text)) is not None
+
+
 def specimens_in_scope(texts: Iterable[str]) -> set[str]:
     """The specimen types that are blood for culture, among all those of one file.
 
