@@ -79,6 +79,7 @@ def plan_merge(session: Session, *, taken_as: int | None = None) -> MergePlan:
         )
     )
     _run(session, "affected")
+    _run(session, "touched")
     added, changed, unchanged, outdated, reused, compared, other = session.one(load_sql("cubital.store", "outcome"))
     return MergePlan(
         added=added,

@@ -1,10 +1,6 @@
 -- Months of the file's facilities that already had sets and now have others: their figures are restated.
+-- Asked of the stored sets, so that only files of the touched months are read.
 select distinct month
-from (
-  select facility, month from merge_arriving anti join merge_pairs using (row_set)
-  union all
-  select m.facility, unnest([f.old_month, f.new_month])
-  from merge_fates f join merge_merged m using (row_set) where f.fate = 'changed'
-) touched(facility, month)
-semi join stored_sets using (facility, month)
+from stored_sets
+semi join merge_touched using (facility, month)
 order by month
