@@ -8,25 +8,19 @@ that is a signal are squares; the month asked about wears a ring and its counts.
 
 from __future__ import annotations
 
-import textwrap
-from collections.abc import Mapping, Sequence
 from typing import Any
 
 from cubital.answers.counted_words import things_words
-from cubital.answers.palette import ACCENT, BAND, FONT, INK, MUTED, PAPER
+from cubital.answers.palette import ACCENT, BAND, INK, MUTED
+from cubital.answers.picture_parts import Row, end_label, end_labels, expression, frame, rule_across, share_axis
 from cubital.answers.signal_reading import Baseline, SignalReading
 from cubital.domain.words import _, grouped_words, month_names, month_words, share_words
 
-SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
-_TITLE_LETTERS = 92
 _ALL_LABELLED = 26  # beyond this many months only quarters are labelled
 _STRIP = 0.22  # height of the strip of sets under zero, as a share of the rates' height
 _BAR = 0.15
-_LINE = 15  # pixels that one line of words needs
 
 _SHAPES = {"above": "triangle-up", "below": "triangle-down", "run": "square"}
-
-Row = dict[str, Any]
 
 
 def build_month_picture(reading: SignalReading, *, title: str) -> dict[str, Any]:
@@ -36,12 +30,7 @@ def build_month_picture(reading: SignalReading, *, title: str) -> dict[str, Any]
     rows = _rows(reading)
     top = _top(reading)
     return {
-        "$schema": SCHEMA,
-        "description": title,
-        "title": {"text": textwrap.wrap(title, _TITLE_LETTERS), "anchor": "start", "frame": "group", "offset": 14},
-        "width": "container",
-        "height": 300,
-        "data": {"values": rows},
+        **frame(title, height=300, rows=rows),
         "encoding": {"x": _x_axis(reading)},
         "layer": [
             *(_band_layers() if reading.state is Baseline.SOUND else []),
@@ -49,7 +38,6 @@ def build_month_picture(reading: SignalReading, *, title: str) -> dict[str, Any]
             *_strip_layers(reading, top=top),
             *_point_layers(reading, top=top),
         ],
-        "config": _config(),
     }
 
 
@@ -121,38 +109,19 @@ def _x_axis(reading: SignalReading) -> Row:
         "scale": {"paddingInner": 0, "paddingOuter": 0.1},
         "axis": {
             "title": None, "labelAngle": 0, "ticks": False, "domain": False, "labelOverlap": False,
-            "labelPadding": 4, "labelExpr": f"({_expression(labels)})[datum.value]",
+            "labelPadding": 4, "labelExpr": f"({expression(labels)})[datum.value]",
         },
     }  # fmt: skip
-
-
-def _expression(labels: Mapping[str, Sequence[str]]) -> str:
-    """The labels as an object in the chart's expression language."""
-    pairs = (f"'{month}': [{', '.join(repr(part) for part in parts)}]" for month, parts in labels.items())
-    return "{" + ", ".join(pairs) + "}"
 
 
 def _y(field: str, top: float | None = None) -> Row:
     channel: Row = {"field": field, "type": "quantitative", "title": None}
     if top is not None:
-        step = _tick_step(top)
         channel |= {
             "scale": {"domain": [-_STRIP * top, top], "nice": False, "zero": False},
-            "axis": {
-                "title": None, "values": [round(i * step, 6) for i in range(int(top / step) + 1)], "grid": False,
-                "labelExpr": f"format(100 * datum.value, '.{_digits(step)}f') + ' %'", "domain": False, "ticks": False,
-                "labelPadding": 6,
-            },
-        }  # fmt: skip
+            "axis": share_axis(top),
+        }
     return channel
-
-
-def _digits(step: float) -> int:
-    return 0 if step >= 0.01 else 1 if step >= 0.005 else 2
-
-
-def _tick_step(top: float) -> float:
-    return next(step for step in (0.0025, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5) if top / step <= 6 or step == 0.5)
 
 
 def _band_layers() -> list[Row]:
@@ -171,51 +140,16 @@ def _line_layers(reading: SignalReading) -> list[Row]:
     rules: list[Row] = []
     named: list[tuple[float, str, str]] = []
     if reading.state is Baseline.SOUND:
-        rules.append(_rule(reading.rate, colour=INK, dash=[]))
+        rules.append(rule_across(reading.rate, colour=INK, dash=[]))
         named.append((reading.rate, _("baseline {share}").format(share=share_words(reading.rate)), INK))
         if reading.upper[-1] is not None:
             words = _("chance reaches {share}").format(share=share_words(reading.upper[-1]))
             named.append((reading.upper[-1], words, MUTED))
     if reading.policy.target is not None:
         target = reading.policy.target
-        rules.append(_rule(target, colour=MUTED, dash=[2, 4]))
+        rules.append(rule_across(target, colour=MUTED, dash=[2, 4]))
         named.append((target, _("target {share}").format(share=share_words(target)), MUTED))
-    return [*rules, *_end_labels(named, span=(1 + _STRIP) * _top(reading))]
-
-
-def _rule(value: float, *, colour: str, dash: list[int]) -> Row:
-    mark = {"type": "rule", "color": colour, "strokeWidth": 1, "strokeDash": dash}
-    return {"mark": mark, "encoding": {"x": {"value": 0}, "x2": {"value": "width"}, "y": {"datum": value}}}
-
-
-def _end_labels(named: Sequence[tuple[float, str, str]], *, span: float) -> list[Row]:
-    """Labels in order of height; the middle one stays, its neighbours move away until none touches another.
-
-    How far depends on the height that the page or the paper gives the picture, so the chart works it out itself.
-    """
-    ordered = sorted(named)
-    fixed = len(ordered) // 2 if len(ordered) > 2 else 0
-    layers = []
-    for index, (value, text, colour) in enumerate(ordered):
-        direction = (index < fixed) - (index > fixed)
-        gap = abs(value - ordered[fixed][0]) / span
-        shift: Row | int = {"expr": f"{direction} * max(0, {_LINE} - {gap:.5f} * height)"} if direction else 0
-        layers.append(_end_label(value, text, shift=shift, colour=colour))
-    return layers
-
-
-def _end_label(value: float, text: str, *, shift: Row | int, colour: str) -> Row:
-    mark = {
-        "type": "text",
-        "align": "left",
-        "baseline": "middle",
-        "dx": 8,
-        "dy": shift,
-        "color": colour,
-        "fontSize": 12,
-    }
-    where = {"x": {"value": "width"}, "y": {"datum": value}, "text": {"value": text}}
-    return {"data": {"values": [{}]}, "mark": mark, "encoding": where}
+    return [*rules, *end_labels(named, span=(1 + _STRIP) * _top(reading))]
 
 
 def _strip_layers(reading: SignalReading, *, top: float) -> list[Row]:
@@ -230,7 +164,7 @@ def _strip_layers(reading: SignalReading, *, top: float) -> list[Row]:
     bar = {"type": "bar", "color": MUTED, "opacity": 0.55, "width": {"band": 0.62}}
     return [
         {"mark": bar, "encoding": {"y": _y("bar_foot"), "y2": {"field": "bar_head"}, "tooltip": _tooltip()}},
-        _end_label((-_STRIP + _BAR / 2) * top, text, shift=0, colour=MUTED),
+        end_label((-_STRIP + _BAR / 2) * top, text, shift=0, colour=MUTED),
     ]
 
 
@@ -280,14 +214,3 @@ def _shaped(kind: str, shape: str, y: Row) -> Row:
 
 def _words(colour: str) -> Row:
     return {"type": "text", "color": colour, "fontWeight": "bold", "fontSize": 13, "dy": -16}
-
-
-def _config() -> Row:
-    return {
-        "font": FONT,
-        "background": PAPER,
-        "view": {"stroke": None},
-        "axis": {"labelColor": INK, "labelFontSize": 12},
-        "title": {"color": INK, "fontSize": 15, "fontWeight": "normal", "lineHeight": 20},
-        "text": {"font": FONT},
-    }
