@@ -42,7 +42,7 @@ DAY = click.DateTime(formats=["%Y-%m-%d"])
 
 def opened(ctx: click.Context, *, create: bool = False) -> Workspace:
     """The workspace of this run; ``create`` makes the folder on first use."""
-    return open_workspace(ctx.find_root().obj, create=create)
+    return open_workspace(ctx.find_root().obj, create=create, say=say)
 
 
 def print_json(value: Any) -> None:

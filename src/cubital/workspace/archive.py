@@ -254,7 +254,7 @@ def _check_names(path: Path, archive: zipfile.ZipFile, manifest: Manifest) -> No
     listed = [file.name for file in manifest.files]
     if unsafe := sorted(name for name in {*names, *listed} if not is_safe_name(name)):
         raise FileProblem(
-            _("it holds a file whose name leads out of the folder ({name}). Nothing was restored.").format(
+            _("it holds a file whose name leads out of the folder ({name}). It cannot be restored.").format(
                 name=ascii(unsafe[0])
             ),
             where=str(path),
@@ -284,7 +284,7 @@ def _is_whole(archive: zipfile.ZipFile, expected: ArchivedFile) -> bool:
 def _damaged(path: Path, names: list[str]) -> FileProblem:
     shown = ", ".join(names[:5]) + (" …" if len(names) > 5 else "")
     return FileProblem(
-        _("this backup is damaged: {names}. Nothing was restored.").format(names=shown),
+        _("this backup is damaged: {names}. It cannot be restored.").format(names=shown),
         where=str(path),
         fix=_("Use another backup; copy this one again from where it was made, if it is still there."),
     )
@@ -292,7 +292,7 @@ def _damaged(path: Path, names: list[str]) -> FileProblem:
 
 def _cut_short(path: Path) -> FileProblem:
     return FileProblem(
-        _("this is no backup of Cubital, or its end is missing. Nothing was restored."),
+        _("this is no backup of Cubital, or its end is missing. It cannot be restored."),
         where=str(path),
         fix=_("Name the file that cubital backup wrote; copy it again if it was cut short."),
     )
@@ -301,7 +301,7 @@ def _cut_short(path: Path) -> FileProblem:
 def newer_backup(path: Path) -> FileProblem:
     """The sentence for a backup that this version cannot know."""
     return FileProblem(
-        _("this backup was made by a newer Cubital. Nothing was restored."),
+        _("this backup was made by a newer Cubital. It cannot be restored."),
         where=str(path),
         fix=_("Use that version."),
     )
