@@ -132,17 +132,36 @@ class DeltaFolder:
         """Every Parquet file of rows in the folder, whether a version needs it or not."""
         return sorted(self.folder.glob(f"{MONTH}=*/*.parquet"))
 
+    def forget_birthplace(self) -> None:
+        """Takes out of the first log entry where the table was made: a workspace knows no place, and no reader asks."""
+        first = self._log_entry(0)
+        if not first.exists():
+            return
+        entries = [json.loads(line) for line in first.read_text("utf-8").splitlines()]
+        for entry in entries:
+            entry.get("commitInfo", {}).get("operationParameters", {}).pop("location", None)
+        draft = first.with_name(f".{first.name}.part")
+        draft.write_text("\n".join(json.dumps(entry, separators=(",", ":")) for entry in entries), "utf-8")
+        settle([draft])
+        draft.replace(first)
+        settle([first])
+
+    def _log_entry(self, version: int) -> Path:
+        return self.folder / "_delta_log" / f"{version:020d}.json"
+
     def _open(self, version: int | None) -> DeltaTable:
         return DeltaTable(self.folder.as_uri(), version=version)
 
     def _create(self) -> DeltaTable:
         self.folder.mkdir(parents=True, exist_ok=True)
-        return DeltaTable.create(
+        DeltaTable.create(
             self.folder.as_uri(),
             delta_schema(self.table),
             partition_by=[MONTH],
             configuration=KEEP_EVERY_VERSION,
         )
+        self.forget_birthplace()
+        return self._open(None)
 
     def _undo_creation(self) -> None:
         """Deletes a table that no record ever named: out of sight in one step, so that a kill leaves no half log."""

@@ -58,7 +58,16 @@ def bring_forward(workspace: Workspace, *, schema: int, say: Say) -> None:
             for step in STEPS:
                 if step.number == number:
                     step.apply(workspace)
+            if number == SCHEMA:
+                _note(workspace, schema)
             mark_schema(workspace, number)
+
+
+def _note(workspace: Workspace, schema: int) -> None:
+    from cubital.workspace.writing import note_change, one_transaction
+
+    with one_transaction(workspace):
+        note_change(workspace, action="bring_forward", subject=f"schema {SCHEMA}", was=schema)
 
 
 @contextmanager

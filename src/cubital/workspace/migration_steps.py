@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from cubital.workspace.opening import Workspace
+from cubital.store.shapes import STORED
+from cubital.workspace.opening import CULTURES, Workspace
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -25,4 +26,10 @@ class Step:
     apply: Callable[[Workspace], None]
 
 
-STEPS: tuple[Step, ...] = ()
+def _forget_birthplaces(workspace: Workspace) -> None:
+    """Earlier tables noted in their first log entry where they were made."""
+    for name in STORED:
+        workspace.cultures.table(name).forget_birthplace()
+
+
+STEPS: tuple[Step, ...] = (Step(number=3, changes=(CULTURES,), apply=_forget_birthplaces),)
