@@ -58,12 +58,13 @@ SET_FACTS = {
 }  # fmt: skip
 
 # One isolate beside the facts of its set. ``leads`` is true of exactly one isolate of every set that grew something:
-# adding up over these counts sets.
+# adding up over these counts sets. ``mixed`` is true of all isolates of a set that grew different organisms.
 SET_ISOLATES = {
     "set_id": "BIGINT",
     "organism_key": "VARCHAR",
     "negated": "BOOLEAN",
     "leads": "BOOLEAN",
+    "mixed": "BOOLEAN",
     **SET_FACTS,
 }
 

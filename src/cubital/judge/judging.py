@@ -6,7 +6,7 @@ from cubital.domain.charter import Charter, Denominator, FollowUp
 from cubital.engine import QuerySession
 from cubital.judge.counts import Scope
 from cubital.judge.flora import Flora
-from cubital.judge.predicates import Predicates, build_predicates
+from cubital.judge.predicates import Predicates, build_predicates, number_facilities
 from cubital.judge.preparing import judge_sql, prepare_charter
 from cubital.judge.rules import DIFFERENT, SAME, SOLITARY
 
@@ -21,8 +21,10 @@ def judge_sets(
     """
     scope = scope or Scope()
     prepare_charter(session, charter, flora=flora)
+    session.do(judge_sql("growth"))
     parts = build_predicates(session, charter, scope)
-    session.do(parts.fill(judge_sql("sitting_all" if scope == Scope() else "sitting_in_scope")))
+    sitting = judge_sql("sitting_all" if scope == Scope() else "sitting_in_scope")
+    session.do(sitting.format(**vars(parts), home=number_facilities(session)))
     make_series(session, parts)
     if charter.follow_up is FollowUp.EXCLUDE:
         session.do(parts.fill(judge_sql("follow_up")), {"days": charter.follow_up_days})

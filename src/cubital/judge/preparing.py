@@ -19,7 +19,7 @@ def judge_sql(name: str) -> str:
 
 
 def prepare_charter(session: QuerySession, charter: Charter, *, flora: Flora | None = None) -> None:
-    """Makes ``unit_now``, ``organism_standing``, ``same_pairs``, ``growth_rules``, ``grown_isolates`` and ``growth``.
+    """Makes ``unit_now``, ``organism_standing``, ``same_pairs``, ``growth_rules`` and ``grown_isolates``.
 
     Organisms are numbered for the session, because numbers are matched faster than their keys.
     """
@@ -40,7 +40,6 @@ def prepare_charter(session: QuerySession, charter: Charter, *, flora: Flora | N
         [(int(growth), *(judgement or (None, None))) for growth, judgement in decide_growths(charter).items()],
     )
     session.do(judge_sql("grown_isolates"))
-    session.do(judge_sql("growth"))
 
 
 def _prepare_units(session: QuerySession) -> None:

@@ -16,6 +16,10 @@ from cubital.judge.predicates import Predicates, build_predicates
 from cubital.judge.preparing import judge_sql, prepare_charter
 from cubital.judge.rules import decide_growths
 
+_STEPS = (
+    "swift_tally", "swift_mixed", "swift_grown_sets", "swift_grown", "swift_suspects", "swift_near", "swift_heads",
+    "swift_sitting",
+)  # fmt: skip
 LOOK_BACK = 30  # windows before a suspect that are looked at; daily cultures for longer than that are looked up whole
 
 
@@ -40,7 +44,7 @@ def prepare_swiftly(session: QuerySession, charter: Charter, *, scope: Scope, fl
     def step(name: str) -> None:
         session.do(judge_sql(name).format(**names))
 
-    for name in ("swift_tally", "swift_grown", "swift_suspects", "swift_near", "swift_heads", "swift_sitting"):
+    for name in _STEPS:
         step(name)
     make_series(session, parts)
     if session.one(judge_sql("swift_lost").format(**names)) != (0,):

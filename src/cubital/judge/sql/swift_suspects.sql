@@ -2,6 +2,5 @@
 create or replace temp table suspects as
 select s.set_id, s.month, s.facility, s.unit_key, s.patient_key, {place} as place,
     {place} - {look_back} * {reach} as earliest, {place} + {reach} as latest
-from isolate_facts s
-join growth g on g.set_id = s.set_id
-where s.leads and g.grew in ({undecided}) and {inside} and {valid} and {outside} is null
+from grown_sets s
+where s.grew in ({undecided}) and {inside} and {valid} and {outside} is null

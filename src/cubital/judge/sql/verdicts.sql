@@ -4,17 +4,16 @@ with paired as (
     select distinct set_id from mates
 ),
 grown_mates as (
-    select m.set_id, m.mate_id, g.grew from mates m join growth g on g.set_id = m.mate_id
+    select m.set_id, i.organism, i.grows from mates m join grown_isolates i on i.set_id = m.mate_id
 ),
 same as (
     select distinct m.set_id
     from grown_mates m
-    join grown_isolates own on own.set_id = m.set_id and own.grows = 1
-    join same_pairs p on p.a = own.organism
-    join grown_isolates theirs on theirs.set_id = m.mate_id and theirs.organism = p.b
+    join same_pairs p on p.b = m.organism
+    join grown_isolates own on own.set_id = m.set_id and own.organism = p.a and own.grows = 1
 ),
 different as (
-    select distinct set_id from grown_mates where grew & 1 = 1
+    select distinct set_id from grown_mates where grows = 1
 )
 select
     c.set_id,
