@@ -49,9 +49,9 @@ def cubital(ctx: click.Context, workspace: Path, language: str) -> None:
 
 def main() -> None:
     """Entry point of ``cubital`` and ``python -m cubital``."""
-    from cubital.cli import answering, bedside, care, collecting, definitions, filing, keeping_small, leaving
+    from cubital.cli import answering, bedside, care, collecting, definitions, filing, keeping_small, leaving, watching
 
-    for module in (filing, answering, definitions, bedside, collecting, leaving, care, keeping_small):
+    for module in (filing, answering, definitions, bedside, collecting, leaving, care, keeping_small, watching):
         module.add_commands(cubital)
     if hasattr(sys.stdout, "reconfigure"):
         sys.stdout.reconfigure(encoding="utf-8")
