@@ -40,7 +40,7 @@ class PersonCount:
 
 @dataclass(frozen=True, kw_only=True)
 class PeoplePolicy:
-    """Local policy: the target share, from how many draws a percentage is shown, how many are offered support at a time.
+    """Local policy: the target share, from how many draws a percentage is shown, how many are offered support at once.
 
     ``worth_offering`` is the least number of contaminations that support should be expected to prevent.
     """
@@ -127,7 +127,7 @@ def read_people(
     """Reads the counts of people, each key once (``ValueError`` otherwise).
 
     The spread of true rates is fitted to the counts (beta-binomial); each person's estimate is drawn towards the
-    middle, the more the fewer draws. Nobody is queued where people do not really differ: then a queue would pick by chance.
+    middle, the more the fewer draws. Nobody is queued where people do not really differ: a queue would pick by chance.
     """
     if len({one.key for one in counts}) != len(counts):
         raise ValueError("a person stands twice")

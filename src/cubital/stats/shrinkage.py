@@ -97,7 +97,7 @@ def fit_prior(events: Sequence[float], n: Sequence[float]) -> BetaPrior:
         a, b = mean * weight, (1 - mean) * weight
         return -float((betaln(a + x, b + sizes - x) - betaln(a, b)).sum())
 
-    bounds = [(-20.0, 20.0), (math.log(1e-3), math.log(NO_SPREAD))]
+    bounds = [(-20.0, 20.0), (0.0, math.log(NO_SPREAD))]  # worth one draw at least: less would say all or nothing
     logit = math.log(pooled / (1 - pooled))
     tries = [
         minimize(

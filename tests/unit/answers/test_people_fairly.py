@@ -117,5 +117,5 @@ def test_an_estimate_lies_between_the_persons_own_share_and_what_is_usual(people
         own = one.count.contaminated / one.count.draws
         low, high = sorted((own, reading.prior.mean))
         assert low - 1e-9 <= one.estimate <= high + 1e-9
-        assert one.interval.low <= one.estimate <= one.interval.high
+        assert 0 <= one.interval.low <= one.interval.high <= 1
     assert len(reading.queue) <= POLICY.capacity
