@@ -13,6 +13,7 @@ from cubital.intake.hl7.observations import (
     CANCELLED,
     NOT_COLLECTED,
     NOTHING,
+    REJECTED,
     Finding,
     Findings,
     order_status,
@@ -23,6 +24,7 @@ from cubital.intake.hl7.splitting import Message, Segment, field
 from cubital.intake.message_rows import WITHDRAWN, MessageRow
 
 SHOWN_SIGNS = 120
+_CALLED_OFF = frozenset({CANCELLED, REJECTED, WITHDRAWN})
 _LOSS_OF_SPECIMEN = {
     SpecimenKind.FOREIGN: "other_specimen",
     SpecimenKind.UNCLEAR: "other_specimen",
@@ -117,7 +119,8 @@ class LineReader:
         accession = report.accessions.of(order)
         status = order_status(order)
         results = findings.results or [Finding("", "", "", status)]
-        called_off = not findings.results or all(one.status in (CANCELLED, WITHDRAWN) for one in results)
+        called_off = not findings.results or all(one.status in _CALLED_OFF for one in results)
+        refused = shared.reject_reason if called_off else ""
         one_bottle = len({one.bottle for one in results}) == 1
         for one in results:
             yield MessageRow(
@@ -135,10 +138,10 @@ class LineReader:
                 collector=shared.collector,
                 site=shared.site,
                 method=shared.method,
-                status=one.status,
+                status=REJECTED if refused and one.status == CANCELLED else one.status,
                 result=one.result,
                 isolate=one.isolate,
-                reject_reason=shared.reject_reason if called_off else "",
+                reject_reason=refused,
                 version=str(message.number),
                 reference=report.reference,
             )

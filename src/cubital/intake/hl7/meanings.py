@@ -259,6 +259,11 @@ def says_something(text: str) -> bool:
     return read_result(text).kind in _SAYS_SOMETHING
 
 
+def says_rejected(text: str) -> bool:
+    """Whether a value says that the laboratory refused the specimen."""
+    return read_result(text).kind is ResultKind.REJECTED
+
+
 def names_organism(text: str) -> bool:
     """Whether the name of an observation is that of an organism, whose value then says whether it was there."""
     return read_result(text).kind is ResultKind.GROWTH

@@ -15,6 +15,7 @@ from cubital.intake.hl7.meanings import (
     Meanings,
     is_grade,
     names_organism,
+    says_rejected,
     says_something,
     speaks_of_results,
     was_there,
@@ -23,7 +24,7 @@ from cubital.intake.hl7.splitting import Segment, field
 from cubital.intake.message_rows import WITHDRAWN
 from cubital.reference.message_codes import message_table
 
-PRELIMINARY, FINAL, CORRECTED, CANCELLED = "P", "F", "C", "X"
+PRELIMINARY, FINAL, CORRECTED, CANCELLED, REJECTED = "P", "F", "C", "X", "rejected"
 NOT_COLLECTED, NOTHING = "not_collected", "none"
 _TEXT_TYPES = frozenset({"TX", "FT"})
 _NUMBER_TYPES = frozenset({"NM", "SN", "DT", "TM", "TS", "DTM", "ED", "RP", "NA"})
@@ -128,6 +129,8 @@ def _findings_of(
     status = _status(segment, order)
     if status == NOTHING:
         return []
+    if status == CANCELLED and says_rejected(result):
+        status = REJECTED  # table 0085 has one letter for both; the text tells them apart
     if stain and status in (FINAL, CORRECTED):
         status = PRELIMINARY  # final as a stain, but the culture goes on
     number = signs.text(field(segment, 4))
