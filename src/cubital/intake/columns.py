@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from cubital.domain.errors import Question
 from cubital.domain.places import SourceMemory
@@ -187,6 +187,18 @@ def _ask_missing(
     return [_ask_which(role, tuple(free)) for role in needed if role not in roles]
 
 
+def fix_columns(recognition: Recognition) -> Recognition:
+    """The columns of messages: nothing of them was recognised, the standard says what they are."""
+    why = _("messages say it themselves")
+    unread = _("not in these messages")
+    return replace(
+        recognition,
+        columns=tuple(
+            replace(column, why=unread if column.role is Role.OTHER else why) for column in recognition.columns
+        ),
+    )
+
+
 def role_words(role: Role) -> str:
     """The role as a person names it."""
     return {
@@ -215,6 +227,11 @@ def role_words(role: Role) -> str:
         Role.FILL: _("the fill in mL"),
         Role.FROM: _("the time of arrival in the unit"),
         Role.TO: _("the time of leaving the unit"),
+        Role.COLLECTED_OFFSET: _("minutes from UTC at collection"),
+        Role.RECEIVED_OFFSET: _("minutes from UTC at receipt"),
+        Role.VERSION: _("which report of the order it was"),
+        Role.REFERENCE: _("which message it was"),
+        Role.LOSS: _("why it is no blood culture"),
     }.get(role, role.value.replace("_", " "))
 
 

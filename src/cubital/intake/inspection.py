@@ -27,6 +27,7 @@ class Grain(StrEnum):
     ISOLATE = "isolate"
     ISOLATE_ANTIBIOTIC = "isolate_antibiotic"
     STATUS = "status"
+    MESSAGE = "message"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -78,7 +79,7 @@ def inspect_file(path: Path, *, memory: SourceMemory) -> Inspection:
 def _describe(session: Session, prepared: Prepared) -> Inspection:
     file, main = prepared.file, prepared.file.main
     (rows,) = session.one("select count(*) from staged")
-    grain = recognise_grain(session, prepared.fields)
+    grain = Grain.MESSAGE if file.roles else recognise_grain(session, prepared.fields)
     return Inspection(
         name=file.name,
         kind=file.kind.value,
@@ -141,5 +142,6 @@ def grain_words(grain: Grain) -> str:
         Grain.SET: _("one row per set"),
         Grain.ISOLATE: _("one row per organism"),
         Grain.ISOLATE_ANTIBIOTIC: _("one row per organism and antibiotic"),
+        Grain.MESSAGE: _("one row per result in a message, numbered as the messages are"),
         Grain.STATUS: _("one row per state of a result (preliminary, final, corrected)"),
     }[grain]

@@ -16,7 +16,7 @@ from cubital.intake.accession_meaning import AccessionNames, study_accessions
 from cubital.intake.building import build_tables
 from cubital.intake.clocks import find_zone
 from cubital.intake.codes import add_codes
-from cubital.intake.columns import Recognition, recognise_columns
+from cubital.intake.columns import Recognition, fix_columns, recognise_columns
 from cubital.intake.dates import DatePlan, settle_order, study_dates
 from cubital.intake.doubts import find_doubts
 from cubital.intake.headers import tidy_header
@@ -92,6 +92,8 @@ def prepare_file(
     recognition = recognise_columns(
         file.main.headers, file.main.sample, memory=_with_roles(memory, file), needed=needed, unwanted=unwanted
     )
+    if file.roles:
+        recognition = fix_columns(recognition)
     _refuse_unknown_table(file, recognition, needed)
     fields = map_fields(recognition)
     sheets, fields = _stage(session, file, fields)

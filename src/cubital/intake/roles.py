@@ -63,6 +63,10 @@ class Role(StrEnum):
     OTHER = "other"
 
 
+MESSAGE_ROLES = frozenset(
+    {Role.COLLECTED_OFFSET, Role.RECEIVED_OFFSET, Role.VERSION, Role.REFERENCE, Role.LOSS}
+)  # fmt: skip
+
 _NO = r"( ?(no|nr|num|number|numero|nummer|id|code|cod))"
 _TIME = r"( ?(dt|dttm|dtm|datetime|date time|time|timestamp|ts|at|on|d t|date and time|fecha|fecha hora))"
 _DATE = r"( ?(date|dt|day|fecha|datum))"

@@ -11,9 +11,9 @@ from cubital.domain.words import _, grouped_words, month_words
 from cubital.intake.columns import Column, role_words
 from cubital.intake.dates import DateOrder
 from cubital.intake.doubtful_names import DoubtfulName
-from cubital.intake.inspection import Inspection
+from cubital.intake.inspection import Grain, Inspection
 from cubital.intake.organism_proposals import Proposal
-from cubital.intake.roles import Role
+from cubital.intake.roles import MESSAGE_ROLES, Role
 from cubital.reference.organisms import organisms
 from cubital.store.merging import FileMonth
 from cubital.workspace.taking import Preview
@@ -73,9 +73,10 @@ class NameWords:
 
 @dataclass(frozen=True, kw_only=True)
 class Look:
-    """Everything the page says about a file before it is used."""
+    """Everything the page says about a file before it is used. The columns of ``messages`` cannot be chosen."""
 
     rows: int
+    messages: bool
     layout: str
     notes: tuple[str, ...]
     questions: tuple[Question, ...]
@@ -95,6 +96,7 @@ def look_words(preview: Preview) -> Look:
     inspection = preview.inspection
     return Look(
         rows=inspection.rows,
+        messages=inspection.grain is Grain.MESSAGE,
         layout=layout_words(inspection),
         notes=inspection.notes,
         questions=preview.questions,
@@ -186,7 +188,8 @@ def sure_words(confidence: float) -> str:
 def role_choices() -> list[tuple[str, str]]:
     """Every role that a column can be given."""
     named = sorted(
-        ((role.value, role_words(role)) for role in Role if role is not Role.OTHER), key=lambda pair: pair[1]
+        ((role.value, role_words(role)) for role in Role if role is not Role.OTHER and role not in MESSAGE_ROLES),
+        key=lambda pair: pair[1],
     )
     return [(Role.OTHER.value, _("not read")), *named]
 
