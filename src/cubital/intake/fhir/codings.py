@@ -28,21 +28,25 @@ def read_concept(value: object) -> Concept:
     """A ``CodeableConcept`` or a bare ``Coding``: its text, else the first display, else the first code."""
     if type(value) is not dict:
         return NOTHING
+    words = text_of(value.get("text"))
     codings = value.get("coding")
     if codings is None:
-        codings = [value] if "code" in value else []
-    codes, words, first = [], text_of(value.get("text")), ""
+        if "code" not in value:
+            return Concept(words, ()) if words else NOTHING
+        codings = [value]
+    codes = []
     for coding in list_of(codings):
-        if type(coding) is not dict:
-            continue
-        code = text_of(coding.get("code"))
-        if code:
-            codes.append((text_of(coding.get("system")), code))
-            first = first or code
-        words = words or text_of(coding.get("display"))
-    return Concept(words or first, tuple(codes))
+        if type(coding) is dict:
+            if code := text_of(coding.get("code")):
+                codes.append((text_of(coding.get("system")), code))
+            words = words or text_of(coding.get("display"))
+    return Concept(words or (codes[0][1] if codes else ""), tuple(codes))
 
 
 def read_concepts(values: object) -> Concept:
     """The first of several concepts that says anything."""
-    return next((found for each in list_of(values) if (found := read_concept(each)) != NOTHING), NOTHING)
+    if values is not None:
+        for each in list_of(values):
+            if (found := read_concept(each)) is not NOTHING:
+                return found
+    return NOTHING

@@ -23,17 +23,17 @@ def name_of(reference: object, *, base: str, owner: str) -> str:
     target = reference.get("reference")
     if type(target) is not str or not target:
         return ""
-    if target[0] == "#":
-        return owner + target
     if HISTORY in target:
         target = target[: target.index(HISTORY)]
-    if not base or "://" in target or target.startswith("urn:"):
-        return target
-    return base + target
+    if target[0] == "#":
+        return owner + target
+    return target if not base or "://" in target or target.startswith("urn:") else base + target
 
 
 def names_of(references: object, *, base: str, owner: str) -> tuple[str, ...]:
     """``name_of`` for a list of references; a single one is taken as a list of one."""
+    if references is None:
+        return ()
     if type(references) is not list:
         references = [references]
     return tuple([name for each in references if (name := name_of(each, base=base, owner=owner))])
