@@ -114,7 +114,7 @@ def vacuum_workspace(workspace: Workspace, *, now: datetime | None = None, grace
             _record(workspace, report, at=at)
         with said_plainly(workspace.folder):
             for path in gone:
-                path.unlink(missing_ok=True)
+                _delete(path)
     return report
 
 
@@ -126,7 +126,7 @@ def list_states(workspace: Workspace) -> tuple[State, ...]:
     for batch in batches:
         entries.append((batch, batch, batch.taken_at))
         entries += [(one, batch, one.compacted_at) for one in compactions if one.batch == batch.number]
-    ends = [*(after[2] for _before, after in pairwise(entries)), None]
+    ends = [after[2] for _before, after in pairwise(entries)] + [None] * bool(entries)
     return tuple(
         State(
             batch=batch.number,
@@ -189,6 +189,11 @@ def _files(
     written_before = (now - grace).timestamp()
     gone = [path for path in unneeded if path in free and path.stat().st_mtime <= written_before]
     return tuple(gone), tuple(path for path in unneeded if path not in gone)
+
+
+def _delete(path: Path) -> None:
+    """A file that is not there any more, because a vacuum before was interrupted, is no trouble."""
+    path.unlink(missing_ok=True)
 
 
 def _record(workspace: Workspace, report: VacuumReport, *, at: datetime) -> None:

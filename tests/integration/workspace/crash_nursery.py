@@ -1,8 +1,8 @@
-"""Starts takings that are to be killed: warm children of one clean process, so that a kill falls into the taking.
+"""Starts work that is to be killed: warm children of one clean process, so that a kill falls into the work.
 
-Reads one JSON order per line: ``folder``, ``file``, ``facility`` and either ``delay`` (seconds until the kill) or
-``event`` (the child kills itself at that call or return inside the store or the workspace; 0 only counts them) or
-neither: then it may finish. Answers with one JSON line: ``killed``, ``seconds``, ``events``.
+Reads one JSON order per line: ``work`` (one of ``WORKS``), ``folder``, ``file`` and either ``delay`` (seconds until the
+kill) or ``event`` (the child kills itself at that call or return inside the store or the workspace; 0 only counts them)
+or neither: then it may finish. Answers with one JSON line: ``killed``, ``seconds``, ``events``.
 """
 
 from __future__ import annotations
@@ -12,17 +12,24 @@ import os
 import signal
 import sys
 import time
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from types import FrameType
 from typing import Any
 
 import deltalake  # noqa: F401 - imported here once, not in every child
 import duckdb  # noqa: F401
+from laboratory_files import FACILITY
 
 from cubital.intake.reading import read_cultures  # noqa: F401
-from cubital.workspace.opening import open_workspace
+from cubital.workspace.backing_up import back_up
+from cubital.workspace.compacting import compact_workspace
+from cubital.workspace.moving import take_movements
+from cubital.workspace.opening import Workspace, open_workspace
 from cubital.workspace.taking import take_file
+from cubital.workspace.vacuuming import vacuum_workspace
 
+FAR_AHEAD = datetime(2100, 1, 1, tzinfo=UTC)
 WATCHED = (os.path.join("cubital", "store", ""), os.path.join("cubital", "workspace", ""))
 
 
@@ -41,13 +48,41 @@ class Fuse:
             os.kill(os.getpid(), signal.SIGKILL)
 
 
-def take(order: dict[str, Any], report: int) -> None:
-    """In the child: the whole taking, workspace creation included, and the number of events to the parent."""
+def take(workspace: Workspace, file: Path) -> None:
+    """Takes one laboratory file."""
+    take_file(workspace, file=file, facility=FACILITY, timezone="America/Chicago", accept=True)
+
+
+def move(workspace: Workspace, file: Path) -> None:
+    """Takes one file of ward movements."""
+    take_movements(workspace, file=file, facility=FACILITY, timezone="America/Chicago", accept=True)
+
+
+def compact(workspace: Workspace, _file: Path) -> None:
+    """Joins the small files."""
+    compact_workspace(workspace)
+
+
+def vacuum(workspace: Workspace, _file: Path) -> None:
+    """Lets go of every state but the last, and of their files at once."""
+    vacuum_workspace(workspace, now=FAR_AHEAD, grace=timedelta(0))
+
+
+def back_up_there(workspace: Workspace, file: Path) -> None:
+    """Writes a backup to ``file``."""
+    back_up(workspace, to=file)
+
+
+WORKS = {"take": take, "move": move, "compact": compact, "vacuum": vacuum, "back up": back_up_there}
+
+
+def do(order: dict[str, Any], report: int) -> None:
+    """In the child: the whole work, workspace creation included, and the number of events to the parent."""
     fuse = Fuse(order.get("event", 0))
     if "event" in order:
         sys.setprofile(fuse)
     with open_workspace(Path(order["folder"])) as workspace:
-        take_file(workspace, file=order["file"], facility=order["facility"], timezone="America/Chicago", accept=True)
+        WORKS[order["work"]](workspace, Path(order["file"]))
     sys.setprofile(None)
     os.write(report, str(fuse.count).encode())
 
@@ -60,7 +95,7 @@ def run(order: dict[str, Any]) -> dict[str, Any]:
     if child == 0:
         status = 1
         try:
-            take(order, writing)
+            do(order, writing)
             status = 0
         finally:
             os._exit(status)
@@ -72,7 +107,7 @@ def run(order: dict[str, Any]) -> dict[str, Any]:
     events = os.read(reading, 32)
     os.close(reading)
     if os.WIFEXITED(status) and os.WEXITSTATUS(status) != 0:
-        raise RuntimeError("the taking failed by itself")
+        raise RuntimeError("the work failed by itself")
     return {
         "killed": os.WIFSIGNALED(status),
         "seconds": time.perf_counter() - started,

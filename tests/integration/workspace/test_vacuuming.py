@@ -19,8 +19,10 @@ from cubital.workspace.snapshots import open_snapshot
 from cubital.workspace.taking import take_file
 from cubital.workspace.vacuuming import (
     State,
+    VacuumReport,
     keep_days,
     kept_states,
+    list_states,
     plan_vacuum,
     promise_state,
     set_keep_days,
@@ -234,3 +236,11 @@ def test_a_file_that_is_simply_missing_is_named(corrected: Workspace) -> None:
 
     with pytest.raises(WorkspaceProblem, match=r"b000003_.*a file of the table sets is missing"):
         open_snapshot(corrected)
+
+
+def test_an_empty_workspace_has_nothing_to_let_go(tmp_path: Path) -> None:
+    with open_workspace(tmp_path / "w") as workspace:
+        assert list_states(workspace) == ()
+        assert vacuum_workspace(workspace, now=NEXT_WEEK) == VacuumReport(
+            batches=(), files=0, bytes=0, later_files=0, later_bytes=0
+        )
