@@ -147,13 +147,16 @@ def _records_put_back(archive: ArchiveReader, draft: Path) -> Iterator[None]:
 
 
 def _write_rows(archive: ArchiveReader, workspace: Workspace) -> None:
+    from django.core.exceptions import ValidationError
+    from django.db import DataError, IntegrityError
+
     names = [file.name for file in archive.manifest.files if file.name.startswith(f"{RECORDS_FOLDER}/")]
     try:
         tables = {Path(name).stem: from_lines(archive.read(name)) for name in names}
         if {name: len(rows) for name, rows in tables.items()} != archive.manifest.records:
             raise ValueError("the rows are not as many as the manifest says")
         write_records(workspace, tables, migration=archive.manifest.migration)
-    except (ValueError, LookupError, TypeError, AttributeError) as error:
+    except (ValueError, LookupError, TypeError, AttributeError, ValidationError, DataError, IntegrityError) as error:
         raise WorkspaceProblem(
             _("the records in this backup do not fit their tables. Nothing was restored."),
             where=str(archive.path),

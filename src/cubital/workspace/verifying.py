@@ -18,6 +18,7 @@ from cubital.workspace import records
 from cubital.workspace.accepting import Progress
 from cubital.workspace.archive import ArchiveReader
 from cubital.workspace.fingerprints import damaged_lists, fingerprint_of, read_fingerprints
+from cubital.workspace.freezing import changed_files
 from cubital.workspace.keeping import (
     KeptFile,
     KeptState,
@@ -99,8 +100,8 @@ def verify_workspace(workspace: Workspace, *, progress: Progress | None = None) 
         for place, table in enumerate(STORED):
             show(_("Table {name}").format(name=table), 0.2 + 0.2 * place)
             _check_table(workspace, checker, looked, table=table, states=states)
-        for file in (KeptFile(name=SECRET), *frozen_files(workspace)):
-            _check_file(workspace, checker, looked, file)
+        _check_file(workspace, checker, looked, KeptFile(name=SECRET))
+        _check_frozen(workspace, looked)
         rows = _newest_rows(workspace, states, looked)
     show(_("Done"), 1.0)
     return VerifyReport(
@@ -267,6 +268,14 @@ def _row_trouble(checker: FileChecker, path: Path, file: KeptFile, *, every_valu
         yield _("it is damaged: its rows cannot be read.")
     elif file.rows is not None and rows != file.rows:
         yield _("it holds {found} rows where {noted} were accepted.").format(found=rows, noted=file.rows)
+
+
+def _check_frozen(workspace: Workspace, looked: _Looked) -> None:
+    """Frozen months in the workspace folder bring their own fingerprints."""
+    for folder in sorted({(workspace.folder / file.name).parent for file in frozen_files(workspace)}):
+        for name in changed_files(folder):
+            what = _("it is not as it was frozen.")
+            looked.findings.append(Finding(where=f"{folder.name}/{name}", what=what))
 
 
 def _newest_rows(workspace: Workspace, states: tuple[KeptState, ...], looked: _Looked) -> dict[str, int]:
