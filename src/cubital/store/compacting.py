@@ -6,13 +6,11 @@ and opening a file costs as much as reading a thousand sets.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import groupby
-from pathlib import Path
 
 from cubital.domain.snapshots import TableVersions
-from cubital.engine.session import quote_text
 from cubital.store.delta import DataFile
 from cubital.store.shapes import MONTH, STORED
 
@@ -53,13 +51,10 @@ def joined_rows(crowded: Iterable[FilesOfMonth]) -> Iterator[tuple[str, tuple[Da
         yield table, tuple(file for found in group for file in found.files)
 
 
-def compacting_query(table: str, files: Sequence[Path]) -> str:
-    """Every row of ``files`` with the columns as stored, by month and then by the table's first column."""
-    columns = ", ".join(STORED[table])
-    listed = ", ".join(quote_text(str(file)) for file in files)
+def compacting_query(table: str, source: str) -> str:
+    """Every row of the query ``source`` with the columns as stored, by month and then by the table's first column."""
     first = next(iter(STORED[table]))
-    source = f"read_parquet([{listed}], hive_partitioning = false)"
-    return f"select {columns} from {source} order by {MONTH}, {first}"
+    return f"select * from ({source}) order by {MONTH}, {first}"
 
 
 def _month_of(file: DataFile) -> str:

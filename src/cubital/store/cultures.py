@@ -12,6 +12,7 @@ from pathlib import Path
 
 from cubital.domain.errors import WorkspaceProblem
 from cubital.domain.snapshots import TableVersions
+from cubital.domain.tables import SET_ISOLATES
 from cubital.domain.words import _
 from cubital.engine import Session, load_sql, open_session
 from cubital.engine.session import DEFAULT_MEMORY, quote_text
@@ -20,6 +21,7 @@ from cubital.store.delta import NO_VERSION, DataFile, DeltaFolder, batch_files, 
 from cubital.store.merging import MergePlan, next_set_offset, plan_merge, writing_query
 from cubital.store.moving import MovementPlan, plan_movements
 from cubital.store.shapes import SHOWN, STORED
+from cubital.store.sources import add_table_view, table_source
 
 CULTURE_TABLES = ("sets", "bottles", "isolates")
 
@@ -60,16 +62,23 @@ class CultureStore:
         return DeltaFolder(self.folder / name, name)
 
     def open_snapshot(self, versions: TableVersions, *, memory: str = DEFAULT_MEMORY) -> Session:
-        """A session with the views ``sets``, ``bottles``, ``isolates``, ``movements`` as they were at ``versions``."""
+        """A session with the views ``sets``, ``bottles``, ``isolates``, ``movements`` as they were at ``versions``.
+
+        ``set_isolates`` are the isolates with the facts of their sets, for the judge.
+        """
         session = open_session(folders=[self.folder], memory=memory)
+        paths = {name: self._paths(name, versions) for name in SHOWN}
         for name, columns in SHOWN.items():
-            _add_view(session, name, columns, self._paths(name, versions))
+            add_table_view(session, name, name, columns, files=paths[name], set_files=paths["sets"])
+        files, set_files = paths["isolates"], paths["sets"]
+        add_table_view(session, "set_isolates", "isolates", SET_ISOLATES, files=files, set_files=set_files)
         return session
 
     def add_stored_views(self, session: Session, versions: TableVersions) -> None:
         """Adds ``stored_sets`` and so on, with the store's own columns, to a session that may read the folder."""
+        paths = {name: self._paths(name, versions) for name in STORED}
         for name, columns in STORED.items():
-            _add_view(session, f"stored_{name}", columns, self._paths(name, versions))
+            add_table_view(session, f"stored_{name}", name, columns, files=paths[name], set_files=paths["sets"])
 
     def plan(self, session: Session, *, versions: TableVersions, taken_as: int | None = None) -> MergePlan:
         """What merging the session's new tables would change; nothing is written.
@@ -117,9 +126,11 @@ class CultureStore:
             files = self._write(session, table="movements", query=query, named=batch_files(batch))
             after = self._commit(after, {"movements": files}, months=plan.rewritten_months, batch=batch)
         if plan.moved_sets:
-            query = load_sql("cubital.store", "write_moved_sets")
-            files = self._write(session, table="sets", query=query, named=batch_files(batch))
-            after = self._commit(after, {"sets": files}, months=plan.set_months, batch=batch)
+            moved = {}
+            for table in ("sets", "isolates"):
+                query = load_sql("cubital.store", f"write_moved_{table}")
+                moved[table] = self._write(session, table=table, query=query, named=batch_files(batch))
+            after = self._commit(after, moved, months=plan.set_months, batch=batch)
         return MovementOutcome(
             versions=after,
             added=plan.added,
@@ -146,7 +157,8 @@ class CultureStore:
         files_before = files_after = 0
         with open_session(folders=[self.folder], ordered=True) as session:
             for name, group in joined_rows(crowded):
-                added = self._write_compacted(session, table=name, files=group, number=number)
+                sets = self._paths("sets", versions)
+                added = self._write_compacted(session, table=name, files=group, set_files=sets, number=number)
                 after[name] = self.table(name).commit(
                     added=added, removed=group, by=f"compaction {number}", same_rows=True
                 )
@@ -188,9 +200,10 @@ class CultureStore:
         return paths
 
     def _write_compacted(
-        self, session: Session, *, table: str, files: Sequence[DataFile], number: int
+        self, session: Session, *, table: str, files: Sequence[DataFile], set_files: Sequence[Path], number: int
     ) -> tuple[DataFile, ...]:
-        query = compacting_query(table, [self.table(table).folder / file.path for file in files])
+        paths = [self.table(table).folder / file.path for file in files]
+        query = compacting_query(table, table_source(session, table, STORED[table], files=paths, set_files=set_files))
         added = self._write(session, table=table, query=query, named=compaction_files(number))
         if sum(file.rows for file in added) != sum(file.rows for file in files):
             raise WorkspaceProblem(
@@ -207,8 +220,8 @@ class CultureStore:
         folder = self.table(table).folder
         folder.mkdir(parents=True, exist_ok=True)
         written = session.rows(
-            f"copy ({query}) to {quote_text(str(folder))} (format parquet, compression zstd, partition_by (month), "
-            f"write_partition_columns true, filename_pattern {quote_text(named)}, "
+            f"copy ({query}) to {quote_text(str(folder))} (format parquet, parquet_version v2, compression zstd, "
+            f"partition_by (month), write_partition_columns true, filename_pattern {quote_text(named)}, "
             "overwrite_or_ignore true, return_stats true)"
         )
         return tuple(
@@ -233,15 +246,3 @@ class CultureStore:
             if added or removed or after[name] == NO_VERSION:
                 after[name] = table.commit(added=added, removed=removed, by=f"batch {batch}")
         return TableVersions(**after)
-
-
-def _add_view(session: Session, name: str, columns: Mapping[str, str], files: list[Path]) -> None:
-    """A view with exactly ``columns``; an empty one with the right types where there is no file yet."""
-    listed = ", ".join(f'"{column}"' for column in columns)
-    if files:
-        paths = ", ".join(quote_text(str(file)) for file in files)
-        source = f"select {listed} from read_parquet([{paths}], hive_partitioning = false)"
-    else:
-        typed = ", ".join(f'cast(null as {kind}) as "{column}"' for column, kind in columns.items())
-        source = f"select {typed} where false"
-    session.do(f'create or replace view "{name}" as {source}')

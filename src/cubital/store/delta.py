@@ -18,7 +18,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from deltalake import CommitProperties, DeltaTable
+from deltalake import CommitProperties, DeltaTable, Schema
 from deltalake.transaction import AddAction, PostCommitHookProperties, RemoveAction
 
 from cubital.store.shapes import MONTH, delta_schema
@@ -85,7 +85,7 @@ class DeltaFolder:
         ``by`` says what wrote it, such as ``batch 7``; with ``same_rows`` other files hold the rows that were there.
         """
         schema = delta_schema(self.table)
-        table = self._open(None) if self.latest() != NO_VERSION else self._create()
+        table = self._widened(schema) if self.latest() != NO_VERSION else self._create()
         now = int(time.time() * 1000)
         change = not same_rows
         actions: list[AddAction | RemoveAction] = [_add(file, now, change=change) for file in added]
@@ -151,6 +151,16 @@ class DeltaFolder:
 
     def _open(self, version: int | None) -> DeltaTable:
         return DeltaTable(self.folder.as_uri(), version=version)
+
+    def _widened(self, schema: Schema) -> DeltaTable:
+        """The newest state, with the columns that tables did not have when this one was made."""
+        table = self._open(None)
+        known = {field.name for field in table.schema().fields}
+        if missing := [field for field in schema.fields if field.name not in known]:
+            table.alter.add_columns(missing)
+            table = self._open(None)
+            self._settle_log(table.version())
+        return table
 
     def _create(self) -> DeltaTable:
         self.folder.mkdir(parents=True, exist_ok=True)

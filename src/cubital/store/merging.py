@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from cubital.domain.tables import SETS
+from cubital.domain.tables import ISOLATES, SET_FACTS, SETS
 from cubital.engine import Session, load_sql
 from cubital.store.shapes import STORED
 
@@ -103,10 +103,15 @@ def next_set_offset(session: Session) -> int:
 
 def writing_query(table: str, *, offset: int, batch: int) -> str:
     """The query for the rows of ``table`` that this merge writes: new, changed, and their neighbours by month."""
-    skipped = {"set_id", "batch", "month"} if table != "sets" else {"set_id", "batch"}
-    skipped.add("file_unit_key")
-    columns = ", ".join(name for name in STORED[table] if name not in skipped)
-    return load_sql("cubital.store", f"write_{table}").format(offset=offset, batch=batch, columns=columns)
+    skipped = {"set_id", "batch", "file_unit_key"} | ({"month"} if table == "bottles" else set())
+    return load_sql("cubital.store", f"write_{table}").format(
+        offset=offset,
+        batch=batch,
+        columns=", ".join(name for name in STORED[table] if name not in skipped),
+        own=", ".join(f"i.{name}" for name in ISOLATES if name != "set_id"),
+        facts=", ".join(f"s.{name}" for name in SET_FACTS),
+        repeated=", ".join(f"i.{name}" for name in SET_FACTS),
+    )
 
 
 def _run(session: Session, name: str) -> None:

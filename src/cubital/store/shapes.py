@@ -11,15 +11,18 @@ from collections.abc import Mapping
 from deltalake import Field, Schema
 from deltalake.schema import PrimitiveType
 
-from cubital.domain.tables import BOTTLES, ISOLATES, MOVEMENTS, SETS
+from cubital.domain.tables import BOTTLES, ISOLATES, MOVEMENTS, SET_FACTS, SETS
 
 MONTH = "month"
 
 # ``file_unit_key`` keeps the label of the file, so that a set goes back to it when a ward movement is withdrawn.
+# Isolates repeat what the judge asks of their set: one row in thirteen grew something, and no set is looked up for it.
+# Files of earlier versions lack these columns; ``sources`` reads them out of the sets.
+PLACED: Mapping[str, str] = {"leads": "BOOLEAN", "mixed": "BOOLEAN", **SET_FACTS}
 STORED: Mapping[str, Mapping[str, str]] = {
     "sets": {**SETS, "file_unit_key": "VARCHAR"},
     "bottles": {**BOTTLES, MONTH: "VARCHAR"},
-    "isolates": {**ISOLATES, MONTH: "VARCHAR"},
+    "isolates": {**ISOLATES, **PLACED},
     "movements": {**MOVEMENTS, MONTH: "VARCHAR"},
 }
 
