@@ -7,12 +7,15 @@ from pathlib import Path
 from typing import Any
 
 import click
+from click.core import ParameterSource
 
 from cubital import __version__
 from cubital.domain.errors import CubitalError
-from cubital.domain.words import LANGUAGES, choose_language
+from cubital.domain.words import LANGUAGES, _, choose_language
 
 DEFAULT_WORKSPACE = "cubital-workspace"
+EMBEDDED = "duckdb"
+ON_ANY_ENGINE = ("month", "bench", "export", "paper")
 
 
 class SentenceGroup(click.Group):
@@ -35,23 +38,61 @@ class SentenceGroup(click.Group):
     envvar="CUBITAL_WORKSPACE",
     help="The folder that holds everything. Made on first use; move or copy it as you like.",
 )
+@click.option(
+    "--engine",
+    default=EMBEDDED,
+    show_default=True,
+    envvar="CUBITAL_ENGINE",
+    help="What runs month, bench, export and paper: duckdb inside this process, or Spark: spark:local[2], "
+    "spark://host:7077. Other commands are always embedded.",
+)
 @click.option("--language", type=click.Choice(LANGUAGES), default="en", help="Language of the sentences.")
 @click.version_option(__version__, prog_name="cubital")
 @click.pass_context
-def cubital(ctx: click.Context, workspace: Path, language: str) -> None:
+def cubital(ctx: click.Context, workspace: Path, engine: str, language: str) -> None:
     """How blood is collected for culture: from the laboratory's file to the sentence for the meeting.
 
     Nothing leaves this computer. Classes are for counting and never a diagnosis; follow local policy.
     """
     choose_language(language)
     ctx.obj = workspace
+    if engine == EMBEDDED:
+        return
+    from cubital.engine import check_engine  # opens the engine's library, which most runs that say a word never need
+
+    check_engine(engine)
+    if ctx.invoked_subcommand not in ON_ANY_ENGINE and _is_typed(ctx, "engine"):
+        click.echo(
+            _("'{command}' runs inside this process; --engine is for {others}.").format(
+                command=ctx.invoked_subcommand, others=", ".join(ON_ANY_ENGINE)
+            ),
+            err=True,
+        )
+
+
+def _is_typed(ctx: click.Context, option: str) -> bool:
+    return ctx.get_parameter_source(option) is ParameterSource.COMMANDLINE
 
 
 def main() -> None:
     """Entry point of ``cubital`` and ``python -m cubital``."""
-    from cubital.cli import answering, bedside, care, collecting, definitions, filing, keeping_small, leaving, watching
+    from cubital.cli import (
+        answering,
+        bedside,
+        care,
+        collecting,
+        definitions,
+        filing,
+        keeping_small,
+        leaving,
+        records,
+        watching,
+    )
 
-    for module in (filing, answering, definitions, bedside, collecting, leaving, care, keeping_small, watching):
+    modules = (
+        filing, watching, answering, definitions, bedside, collecting, leaving, care, keeping_small, records,
+    )  # fmt: skip
+    for module in modules:
         module.add_commands(cubital)
     if hasattr(sys.stdout, "reconfigure"):
         sys.stdout.reconfigure(encoding="utf-8")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Callable
-from dataclasses import asdict, is_dataclass
+from dataclasses import asdict, is_dataclass, replace
 from datetime import date, datetime
 from enum import Enum
 from pathlib import Path
@@ -41,8 +41,9 @@ DAY = click.DateTime(formats=["%Y-%m-%d"])
 
 
 def opened(ctx: click.Context, *, create: bool = False) -> Workspace:
-    """The workspace of this run; ``create`` makes the folder on first use."""
-    return open_workspace(ctx.find_root().obj, create=create, say=say)
+    """The workspace of this run, on the engine of this run; ``create`` makes the folder on first use."""
+    root = ctx.find_root()
+    return replace(open_workspace(root.obj, create=create, say=say), engine=root.params["engine"])
 
 
 def print_json(value: Any) -> None:

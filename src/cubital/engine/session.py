@@ -15,8 +15,8 @@ from typing import Any, Self
 
 import duckdb
 
+from cubital.domain.scratch import ScratchFolder
 from cubital.engine.face import Values
-from cubital.engine.scratch import ScratchFolder
 
 DEFAULT_MEMORY = "1GB"  # an educator's old laptop has 4 GB; DuckDB spills to disk beyond this
 DEFAULT_THREADS = 2

@@ -20,7 +20,7 @@ from typing import Any
 
 from cubital.domain.errors import MachineProblem
 from cubital.domain.words import _
-from cubital.engine.scratch import ScratchFolder
+from cubital.domain.scratch import ScratchFolder
 
 MINIMAL_JAVA = 17
 DEFAULT_DRIVER_MEMORY = "1g"
@@ -141,7 +141,7 @@ def _launch(master: str, settings: Mapping[str, str], *, log: Path) -> tuple[Any
         gateway = None
         try:
             with log.open("wb") as stream:
-                gateway = launch_gateway(conf, {"stdout": stream, "stderr": stream})
+                gateway = launch_gateway(conf, {"stdout": stream, "stderr": stream})  # type: ignore[no-untyped-call]
             context = SparkContext(gateway=gateway, conf=conf)
             context.setLogLevel("OFF")
             return gateway, SparkSession(context)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from cubital.engine import Session, load_sql
+from cubital.engine import QuerySession, load_sql
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -30,7 +30,7 @@ class FacilityMonth:
     sets: int
 
 
-def read_unit_labels(session: Session) -> tuple[UnitLabel, ...]:
+def read_unit_labels(session: QuerySession) -> tuple[UnitLabel, ...]:
     """Every label in the session's ``sets``, by facility and label."""
     rows = session.rows(load_sql("cubital.store", "unit_labels"))
     return tuple(
@@ -39,7 +39,7 @@ def read_unit_labels(session: Session) -> tuple[UnitLabel, ...]:
     )
 
 
-def read_facility_months(session: Session) -> tuple[FacilityMonth, ...]:
+def read_facility_months(session: QuerySession) -> tuple[FacilityMonth, ...]:
     """Every facility and month in the session's ``sets``, in order."""
     rows = session.rows(load_sql("cubital.store", "facility_months"))
     return tuple(FacilityMonth(facility=facility, month=month, sets=sets) for facility, month, sets in rows)

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from cubital.answers.bench import Bench, JudgedDefinition, build_bench
 from cubital.domain.charter import Charter, Population, with_population
-from cubital.engine import Session
+from cubital.engine import QuerySession
 from cubital.judge.api import count_months, grown_verdicts
 from cubital.judge.counts import Scope
 from cubital.reference.charters import published_charters
@@ -33,7 +33,7 @@ def run_bench(
     return build_bench([replace(same_rules[one.fingerprint()], charter=one) for one in charters])
 
 
-def judge_definition(session: Session, charter: Charter, *, scope: Scope) -> JudgedDefinition:
+def judge_definition(session: QuerySession, charter: Charter, *, scope: Scope) -> JudgedDefinition:
     """One charter over the sets of a session."""
     months = count_months(session, charter, scope=scope)
     return JudgedDefinition(

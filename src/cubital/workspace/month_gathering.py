@@ -12,7 +12,7 @@ from cubital.domain.answer import Receipt
 from cubital.domain.errors import RequestProblem
 from cubital.domain.policy import Policy, PolicyState
 from cubital.domain.words import _, month_words
-from cubital.engine import Session
+from cubital.engine import QuerySession
 from cubital.judge.api import count_months, count_process, count_rates, judged_sets
 from cubital.judge.counts import MonthCounts
 from cubital.store.places import FacilityMonth, read_facility_months
@@ -34,7 +34,7 @@ def gather_month(workspace: Workspace, *, month: str, facility: str | None, unit
         return _gather(workspace, session, place=place, month=month)
 
 
-def _gather(workspace: Workspace, session: Session, *, place: AskedPlace, month: str) -> MonthMaterial:
+def _gather(workspace: Workspace, session: QuerySession, *, place: AskedPlace, month: str) -> MonthMaterial:
     version, policy = current_charter(workspace), current_policy(workspace)
     charter, limits, by = version.charter, policy_limits(policy), grouping_of(place)
     every = count_rates(session, charter, scope=place.scope(), by=by)

@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 from cubital.answers.month_material import OldFigure, RenameMark, UnitChange
 from cubital.answers.month_text import month_before
 from cubital.domain.charter import Charter
-from cubital.engine import Session
+from cubital.engine import QuerySession
 from cubital.judge.api import count_rates
 from cubital.judge.counts import Scope
 from cubital.workspace.asked_places import AskedPlace
@@ -35,7 +35,7 @@ def grouping_of(place: AskedPlace) -> Grouping:
     return "network" if place.facility is None else "facility"
 
 
-def unit_change(session: Session, charter: Charter, *, place: AskedPlace, month: str) -> UnitChange:
+def unit_change(session: QuerySession, charter: Charter, *, place: AskedPlace, month: str) -> UnitChange:
     """Units that stopped and units that began this month at one facility: perhaps one unit under two names."""
     first = month_before(month, CHANGE_MONTHS)
     scope = Scope(from_month=first, to_month=month, facility=place.facility)

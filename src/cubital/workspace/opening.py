@@ -39,11 +39,14 @@ class Workspace:
     """One open workspace. ``alias`` is the name under which Django knows its records.
 
     ``server`` is the address of the PostgreSQL server that holds them; none where they are in the folder's own file.
+    Questions about judged sets run on ``engine``: ``duckdb`` inside this process, or Spark, as ``spark:local[2]`` or
+    ``spark://host:7077``. Everything else, taking files in above all, is always embedded.
     """
 
     folder: Path
     alias: str
     server: RecordsAddress | None = None
+    engine: str = "duckdb"
 
     @property
     def cultures(self) -> CultureStore:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from cubital.domain.errors import RequestProblem
 from cubital.domain.snapshots import TableVersions
 from cubital.domain.words import _
-from cubital.engine import Session
+from cubital.engine import QuerySession
+from cubital.store.elsewhere import open_snapshot_on
 from cubital.store.places import read_unit_labels
 from cubital.workspace import records
 from cubital.workspace.opening import Workspace
@@ -14,11 +15,12 @@ from cubital.workspace.unit_names import resolve_units
 UNIT_NAMES = {"facility": "VARCHAR", "unit_key": "VARCHAR", "current_key": "VARCHAR", "unit_name": "VARCHAR"}
 
 
-def open_snapshot(workspace: Workspace, batch: int | None = None) -> Session:
+def open_snapshot(workspace: Workspace, batch: int | None = None) -> QuerySession:
     """A session with ``sets``, ``bottles``, ``isolates``, ``movements`` as a batch left them, by default the last.
 
     ``unit_names(facility, unit_key, current_key, unit_name)`` maps every label of a unit to the key and the name that
-    it has today. Raises ``RequestProblem`` where no file has been taken or the batch is unknown.
+    it has today. The session runs on the workspace's engine. Raises ``RequestProblem`` where no file has been taken
+    or the batch is unknown.
     """
     entry = _committed(workspace, batch)
     if entry is None:
@@ -33,9 +35,9 @@ def open_snapshot(workspace: Workspace, batch: int | None = None) -> Session:
     return open_versions(workspace, state_of(workspace, entry))
 
 
-def open_versions(workspace: Workspace, versions: TableVersions) -> Session:
+def open_versions(workspace: Workspace, versions: TableVersions) -> QuerySession:
     """The same for table versions; an empty workspace opens with empty tables."""
-    session = workspace.cultures.open_snapshot(versions)
+    session = open_snapshot_on(workspace.cultures, versions, engine=workspace.engine)
     units = resolve_units(workspace, read_unit_labels(session))
     session.add_rows("unit_names", UNIT_NAMES, [(u.facility, u.unit_key, u.current_key, u.unit_name) for u in units])
     return session
