@@ -69,3 +69,50 @@ def test_a_link_that_somebody_laid_is_not_followed(common_folder):
     (common_folder / "cubital-trap.lock").symlink_to(kept)
     with open_session():
         assert kept.read_text() == "kept"
+
+
+ROWS_OF_A_PATIENT = b"accession,bottle,gross g,tare g\nA1,aerobic,71.5,62.0\n"
+KILLED_WHILE = {
+    "a weigh-in sheet is read": (
+        "from cubital.intake import weighing as module",
+        "module.copy_as_utf8",
+        "module.read_weigh_sheet(Path(sys.argv[2]))",
+    ),
+    "a table of counts is read": (
+        "from cubital.workspace import count_files as module",
+        "module.copy_as_utf8",
+        "module.read_counts(Path(sys.argv[2]))",
+    ),
+    "a workbook is written": (
+        "from cubital.papers import table_files as module",
+        "module._fill_workbook",
+        "module._write_workbook(None, Path(sys.argv[2] + '.xlsx'))",
+    ),
+}
+KILL = """
+import os, signal, sys, tempfile
+from pathlib import Path
+tempfile.tempdir = sys.argv[1]
+{start}
+def kill(*arguments):
+    folder = next(Path(tempfile.tempdir).glob("cubital-*/"))
+    (folder / "row.csv").write_text("MRN 70001")
+    os.kill(os.getpid(), signal.SIGKILL)
+{name} = kill
+{call}
+"""
+
+
+@pytest.mark.parametrize("what", KILLED_WHILE)
+def test_nothing_stays_behind_of_a_process_killed_while(common_folder, tmp_path_factory, what):
+    start, name, call = KILLED_WHILE[what]
+    sheet = tmp_path_factory.mktemp("sheet") / "sheet.csv"
+    sheet.write_bytes(ROWS_OF_A_PATIENT)
+    code = KILL.format(start=start, name=name, call=call)
+    ended = subprocess.run(
+        [sys.executable, "-c", code, str(common_folder), str(sheet)], capture_output=True, check=False
+    )
+    assert ended.returncode == -signal.SIGKILL, ended.stderr
+    assert len(list(common_folder.rglob("row.csv"))) == 1
+    with open_session():
+        assert list(common_folder.rglob("row.csv")) == []

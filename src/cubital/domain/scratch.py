@@ -13,6 +13,7 @@ import stat
 import tempfile
 import weakref
 from pathlib import Path
+from types import TracebackType
 
 from filelock import BaseFileLock, FileLock, Timeout
 
@@ -20,7 +21,10 @@ PREFIX = "cubital-"
 
 
 class ScratchFolder:
-    """A new empty folder in the system's place for temporary files, for this user only; ``close`` removes it."""
+    """A new empty folder in the system's place for temporary files, for this user only; ``close`` removes it.
+
+    A context manager that gives the folder.
+    """
 
     def __init__(self) -> None:
         parent = Path(tempfile.gettempdir())
@@ -30,6 +34,14 @@ class ScratchFolder:
         lock.acquire(timeout=0)
         self.folder.mkdir(mode=0o700)
         self.close = weakref.finalize(self, _remove, self.folder, lock)
+
+    def __enter__(self) -> Path:
+        return self.folder
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
 
 
 def sweep_abandoned(parent: Path) -> None:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import csv
-import tempfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from cubital.domain.cultures import BottleKind
 from cubital.domain.errors import FileProblem
+from cubital.domain.scratch import ScratchFolder
 from cubital.domain.words import _
 from cubital.intake.source_files import FileKind, open_source
 from cubital.intake.text_files import copy_as_utf8
@@ -45,8 +45,8 @@ class WeighedRow:
 
 def read_weigh_sheet(path: Path) -> tuple[WeighedRow, ...]:
     """Every line of a CSV, TSV, semicolon or workbook sheet; all faults together in one ``FileProblem``."""
-    with tempfile.TemporaryDirectory(prefix="cubital-", ignore_cleanup_errors=True) as scratch:
-        table = _read_table(path, Path(scratch))
+    with ScratchFolder() as scratch:
+        table = _read_table(path, scratch)
     if not table:
         raise FileProblem(_("the sheet is empty."), where=path.name)
     places = _find_columns(table[0], path.name)

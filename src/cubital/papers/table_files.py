@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import csv
 import io
-import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -15,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from cubital.domain.errors import RequestProblem
+from cubital.domain.scratch import ScratchFolder
 from cubital.domain.words import _, grouped_words
 from cubital.papers.out_files import replacing
 from cubital.papers.safe_text import neutral_text
@@ -115,10 +115,10 @@ def _write_workbook(export: Export, draft: Path) -> int:
     # in temporary files that go whatever happens; the packed book, some 60 MB at a million rows, in memory.
     with (
         draft.open("wb") as stream,
-        tempfile.TemporaryDirectory(prefix="cubital-", ignore_cleanup_errors=True) as scratch,
+        ScratchFolder() as scratch,
     ):
         packed = io.BytesIO()
-        count = _fill_workbook(export, packed, scratch)
+        count = _fill_workbook(export, packed, str(scratch))
         stream.write(packed.getbuffer())
     return count
 

@@ -15,7 +15,7 @@ import unicodedata
 import zipfile
 import zlib
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import IO, Any
@@ -31,6 +31,7 @@ SEAL = b"cubital backup, sha256 of all before: "
 DIGITS = 64
 MOST_MANIFEST_BYTES = 256_000_000  # about a million files
 CHUNK = 1 << 20
+_BINARY = getattr(os, "O_BINARY", 0)
 _BROKEN = (
     zipfile.BadZipFile, zlib.error, struct.error, OSError, EOFError, NotImplementedError, RuntimeError, KeyError,
     ValueError, TypeError, OverflowError,
@@ -77,8 +78,9 @@ class ArchiveWriter:
     """Writes the files of a backup one after the other; ``close`` adds the manifest and the seal, and settles all."""
 
     def __init__(self, draft: Path) -> None:
-        self._draft = draft
-        self._zip = zipfile.ZipFile(draft, "x", compression=zipfile.ZIP_STORED)
+        # For its owner only: the secret is in it.
+        self._stream = os.fdopen(os.open(draft, os.O_RDWR | os.O_CREAT | os.O_EXCL | _BINARY, 0o600), "w+b")
+        self._zip = zipfile.ZipFile(self._stream, "w", compression=zipfile.ZIP_STORED)
         self.files: list[ArchivedFile] = []
 
     def add(self, name: str, chunks: Iterable[bytes], *, size: int, rows: int | None = None, month: str = "") -> str:
@@ -100,19 +102,18 @@ class ArchiveWriter:
         self._zip.writestr(zipfile.ZipInfo(MANIFEST), json.dumps(asdict(manifest), indent=1, ensure_ascii=False))
         self._zip.comment = SEAL + b"0" * DIGITS
         self._zip.close()
-        with self._draft.open("r+b") as stream:
-            seal = _seal_of(stream)
-            stream.seek(-DIGITS, os.SEEK_END)
-            stream.write(seal.encode())
-            stream.flush()
-            os.fsync(stream.fileno())
+        seal = _seal_of(self._stream)
+        self._stream.seek(-DIGITS, os.SEEK_END)
+        self._stream.write(seal.encode())
+        self._stream.flush()
+        os.fsync(self._stream.fileno())
         return seal
 
     def give_up(self) -> None:
         """Lets go of the unfinished file, whatever can no longer be written to it."""
-        if self._zip.fp:
-            self._zip.fp.close()
-            self._zip.fp = None
+        self._zip.fp = None  # or it would try to end the archive
+        with suppress(OSError):  # what is still to be written; the first failure was told already
+            self._stream.close()
 
 
 class ArchiveReader:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import tempfile
 from pathlib import Path
 
 from cubital.answers.counts import MonthCount, parse_counts, parse_counts_text
 from cubital.domain.errors import FileProblem
+from cubital.domain.scratch import ScratchFolder
 from cubital.domain.words import _
 from cubital.intake.source_files import FileKind, SourceFile, open_source
 from cubital.intake.text_files import copy_as_utf8
@@ -20,8 +20,8 @@ def read_counts(path: Path) -> tuple[MonthCount, ...]:
 
     Raises ``FileProblem`` where the file is no such table, with every row that is wrong; nothing is stored anyway.
     """
-    with tempfile.TemporaryDirectory(prefix="cubital-") as scratch:
-        source = open_source(path, Path(scratch))
+    with ScratchFolder() as scratch:
+        source = open_source(path, scratch)
         if source.path.stat().st_size > MOST_BYTES:
             raise FileProblem(
                 _("this is too large for a table of counts by month."),
@@ -30,7 +30,7 @@ def read_counts(path: Path) -> tuple[MonthCount, ...]:
             )
         if source.kind is FileKind.WORKBOOK:
             return _read_workbook(source)
-        copy = copy_as_utf8(source, Path(scratch))
+        copy = copy_as_utf8(source, scratch)
         return parse_counts_text(copy.path.read_text(encoding="utf-8-sig"), where=source.name)
 
 
