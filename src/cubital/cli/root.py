@@ -22,8 +22,12 @@ class SentenceGroup(click.Group):
     """Shows what Cubital has to say as one sentence on standard error, with the exit code of its kind."""
 
     def invoke(self, ctx: click.Context) -> Any:
+        from cubital.workspace.writing import said_plainly
+
+        folder = Path(ctx.params.get("workspace", DEFAULT_WORKSPACE)).absolute()
         try:
-            return super().invoke(ctx)
+            with said_plainly(folder):
+                return super().invoke(ctx)
         except CubitalError as problem:
             click.echo(problem.sentence(), err=True)
             ctx.exit(problem.exit_code)

@@ -21,6 +21,8 @@ from pathlib import Path
 from deltalake import CommitProperties, DeltaTable, Schema
 from deltalake.transaction import AddAction, PostCommitHookProperties, RemoveAction
 
+from cubital.domain.errors import WorkspaceProblem
+from cubital.domain.words import _
 from cubital.store.shapes import MONTH, delta_schema
 
 NO_VERSION = -1
@@ -108,6 +110,14 @@ class DeltaFolder:
         latest = self.latest()
         if latest == version:
             return version
+        if latest < version:
+            raise WorkspaceProblem(
+                _("the records name a state of the table {table} that this folder does not hold.").format(
+                    table=self.table
+                ),
+                where=str(self.folder),
+                fix=_("This may be an older copy of the workspace: use the newest one, or restore a backup."),
+            )
         if version == NO_VERSION:
             self._undo_creation()
             return NO_VERSION

@@ -211,9 +211,13 @@ def _server_settings(folder: Path, server: RecordsAddress) -> dict[str, Any]:
     return server_settings(server, _read_secret(folder))
 
 
+def journal_mode() -> str:
+    """How the records' own file is written: ahead where this computer's SQLite does that safely, else in place."""
+    return "WAL" if sqlite3.sqlite_version_info >= WAL_IS_SAFE_FROM else "TRUNCATE"
+
+
 def _database_settings(path: Path) -> dict[str, Any]:
     """SQLite as measured to be safe with several writers; memory mapping stays off on purpose."""
-    journal = "WAL" if sqlite3.sqlite_version_info >= WAL_IS_SAFE_FROM else "TRUNCATE"
     return {
         "ENGINE": "django.db.backends.sqlite3",
         "NAME": str(path),
@@ -222,7 +226,7 @@ def _database_settings(path: Path) -> dict[str, Any]:
             "transaction_mode": "IMMEDIATE",
             "timeout": 20,
             "init_command": (
-                f"PRAGMA journal_mode={journal};PRAGMA synchronous=FULL;"
+                f"PRAGMA journal_mode={journal_mode()};PRAGMA synchronous=FULL;"
                 "PRAGMA foreign_keys=ON;PRAGMA temp_store=MEMORY;"
             ),
         },

@@ -48,10 +48,15 @@ def read_mark(workspace: Workspace) -> int:
 
     Raises ``WorkspaceProblem`` where these are another workspace's records or the server cannot be reached.
     """
+    return _marked(workspace) or 0
+
+
+def _marked(workspace: Workspace) -> int | None:
+    """The number in the mark; none where there is no mark at all."""
     with _cursor(workspace) as cursor:
         cursor.execute("select to_regclass(%s)", [MARK])
         if cursor.fetchone()[0] is None:
-            return 0
+            return None
         cursor.execute(f"select identity, schema from {MARK}")
         found = cursor.fetchone()
     if found is None or found[0] != workspace_identity(workspace.secret):
@@ -65,7 +70,9 @@ def read_mark(workspace: Workspace) -> int:
 
 def write_mark(workspace: Workspace, number: int) -> None:
     """Says that the records are complete at ``number``; inside the transaction that made them so."""
-    with _cursor(workspace) as cursor:
+    from django.db import transaction
+
+    with transaction.atomic(using=workspace.alias), _cursor(workspace) as cursor:
         cursor.execute(f"create table if not exists {MARK} (identity text not null, schema integer not null)")
         cursor.execute(f"delete from {MARK}")
         cursor.execute(f"insert into {MARK} values (%s, %s)", [workspace_identity(workspace.secret), number])
@@ -73,12 +80,47 @@ def write_mark(workspace: Workspace, number: int) -> None:
 
 def make_schema(workspace: Workspace) -> None:
     """Makes the workspace's schema where it is not there yet."""
+    name = _schema(workspace)
     with _cursor(workspace) as cursor:
-        cursor.execute("select current_setting('search_path')")
-        name = str(cursor.fetchone()[0])
         cursor.execute("select 1 from pg_namespace where nspname = %s", [name])
         if cursor.fetchone() is None:
             cursor.execute(f'create schema "{name}"')
+
+
+def set_aside(workspace: Workspace, *, stamp: str) -> str | None:
+    """Renames this workspace's records on the server, if there are any, and gives their new name.
+
+    ``WorkspaceProblem`` where the schema holds another workspace's records or something else altogether.
+    """
+    name = _schema(workspace)
+    with _cursor(workspace) as cursor:
+        cursor.execute("select count(*) from pg_tables where schemaname = %s", [name])
+        tables = int(cursor.fetchone()[0])
+    if not tables:
+        return None
+    if _marked(workspace) is None:
+        raise WorkspaceProblem(
+            _("the schema {name} holds other tables.").format(name=name),
+            where=str(workspace.folder),
+            fix=_("Name an empty schema with ?schema=NAME, or leave it out."),
+        )
+    aside = f"{name[:40]}_{stamp}"
+    with _cursor(workspace) as cursor:
+        cursor.execute(f'alter schema "{name}" rename to "{aside}"')
+    return aside
+
+
+def server_version(workspace: Workspace) -> str:
+    """The version that the server says it has."""
+    with _cursor(workspace) as cursor:
+        cursor.execute("show server_version")
+        return str(cursor.fetchone()[0])
+
+
+def _schema(workspace: Workspace) -> str:
+    if workspace.server is None:
+        raise ValueError("these records are not on a server")
+    return schema_name(workspace.server, workspace.secret)
 
 
 def forget_records(workspace: Workspace) -> None:
