@@ -63,8 +63,10 @@ def _add_people_and_places(session: Session) -> None:
 
 
 def _add_ages(session: Session) -> None:
-    rows = [(text, read_age(text).value) for text in distinct_texts(session, "age")]
-    add_lookup(session, "look_ages", {"text": "VARCHAR", "age_group": "VARCHAR"}, rows)
+    groups = {text: read_age(text).value for text in distinct_texts(session, "age")}
+    codes = {group: code for code, group in enumerate(sorted(set(groups.values())), start=1)}
+    add_lookup(session, "look_ages", {"text": "VARCHAR", "age": "TINYINT"}, [(t, codes[g]) for t, g in groups.items()])
+    add_lookup(session, "age_names", {"age": "TINYINT", "age_group": "VARCHAR"}, [(c, g) for g, c in codes.items()])
 
 
 def _add_scopes(session: Session) -> None:

@@ -37,8 +37,10 @@ def find_damage(
     texts = [name for name in fields.names if name not in fields.typed]
     suspicious = _with_marks(session, texts) if marked and texts else set()
     for name in texts:
-        if name in suspicious or name in _NUMBERS or _may_hold_fractions(name):
+        if name in suspicious or _may_hold_fractions(name):
             _find_in_column(session, name, fields.names[name])
+        if name in _NUMBERS:
+            _find_in_numbers(session, name, fields.names[name])
     found = session.rows(
         "select reason, detail, count(*), list(line order by line)[1:$shown] from damaged"
         " group by all order by 3 desc, 1, 2",
@@ -80,8 +82,6 @@ def _find_in_column(session: Session, name: str, label: str) -> None:
         "formula": f"starts_with({column}, '=')",
         "error_cell": f"starts_with({column}, '#') and regexp_full_match({column}, {quote_text(_ERRORS)})",
     }
-    if name in _NUMBERS:
-        tests[f"{name}_shortened"] = f"is_shortened({column})"
     if _may_hold_fractions(name):
         tests["text_turned_into_date"] = f"length({column}) between 5 and 11 and is_turned_date({column})"
     cases = " ".join(f"when {test} then '{reason}'" for reason, test in tests.items())
@@ -97,7 +97,29 @@ def _find_in_column(session: Session, name: str, label: str) -> None:
             f" from staged s join damaged_texts d on d.text = s.{column}",
             {"label": label},
         )
-    if name in _NUMBERS:
+
+
+def _find_in_numbers(session: Session, name: str, label: str) -> None:
+    """Numbers that a spreadsheet shortened, and those that lost their zeros; one pass each, for they all differ."""
+    column = quote_name(name)
+    session.do(
+        "insert into damaged select rowid, $reason, $label from staged"
+        f" where (contains({column}, 'E+') or contains({column}, 'e+')) and is_shortened({column})",
+        {"reason": f"{name}_shortened", "label": label},
+    )
+    usual = _usual_length(session, column)
+    if usual is not None:
         lost = "leading_zeros_lost" if name == Role.ACCESSION.value else "patient_zeros_lost"
-        sql = load_sql("cubital.intake", "lost_zeros").replace("number_column", quote_name(name))
-        session.do(sql, {"reason": lost, "label": label})
+        sql = load_sql("cubital.intake", "lost_zeros").replace("number_column", column)
+        session.do(sql, {"reason": lost, "label": label, "usual": usual})
+
+
+def _usual_length(session: Session, column: str) -> int | None:
+    """The length most numbers have, where some of these start with a zero and other numbers are shorter."""
+    lengths = session.rows(
+        f"select length({column}), count(*), count(*) filter (where starts_with({column}, '0')), min(rowid) from staged"
+        f" where {column} is not null group by 1 order by 2 desc, 4"
+    )
+    if not lengths or not lengths[0][2] or lengths[0][0] <= min(row[0] for row in lengths):
+        return None
+    return int(lengths[0][0])

@@ -23,15 +23,13 @@ def find_doubts(
     sheets: Sequence[StagedSheet],
     marked: bool = True,
 ) -> None:
-    """Creates ``row_doubts(row, sheet, reason, detail)``; needs every table of ``building.build_tables``.
+    """Creates ``row_doubts(row, sheet, reason, detail)`` from the ``doubts`` of ``building.build_tables`` and what the
+    cells themselves show.
 
     ``detail`` carries the column for damage and the organism's text for names read with doubt, never a patient's value.
     """
     find_damage(session, fields, sheets, marked=marked)
-    values = {"has_patients": fields.has(Role.PATIENT), "has_results": not fields.organisms}
-    session.do(load_sql(_PACKAGE, "doubts"), values)
-    if fields.has(Role.BIRTH):
-        session.do(load_sql(_PACKAGE, "birth_doubts"))
+    session.do("insert into doubts select line, reason, detail from damaged where reason <> 'accession_shortened'")
     _doubt_words(session, fields)
     _doubt_times(session, moments)
     _number_doubts(session, sheets)

@@ -71,7 +71,7 @@ def inspect_file(path: Path, *, memory: SourceMemory) -> Inspection:
 
     Raises ``FileProblem`` where the file cannot be used at all. Questions are returned, never raised.
     """
-    with open_session(ordered=True) as session:
+    with open_session() as session:
         prepared = prepare_file(session, path, memory=memory, accept=True)
         return _describe(session, prepared)
 

@@ -1,4 +1,4 @@
-"""Marks the lines of messages that do not count: those with a reason of their own, withdrawn and replaced ones."""
+"""Marks the lines of messages that later messages withdraw or replace."""
 
 from __future__ import annotations
 
@@ -10,17 +10,12 @@ from cubital.intake.roles import Role
 
 
 def mark_messages(session: Session, fields: FieldMap) -> None:
-    """Fills ``staged.unkept`` for the lines of messages; nothing happens for a file of another kind.
+    """Adds to ``staged.unkept`` the lines that other messages took back; nothing happens for a file of another kind.
 
     A withdrawal undoes what stands above it in the file for the same order, patient, bottle and isolate; one that
     names no bottle or isolate undoes all of them. A later version replaces an earlier one of equal status.
     """
-    if not fields.has(Role.REFERENCE):
-        return
-    if fields.has(Role.LOSS):
-        column = f'"{Role.LOSS.value}"'
-        session.do(f"update staged set unkept = outside_code({column}) where {column} is not null")
-    if not fields.has(Role.STATUS):
+    if not (fields.has(Role.REFERENCE) and fields.has(Role.STATUS)):
         return
     names = {
         "patient": fields.text(Role.PATIENT),
@@ -32,6 +27,7 @@ def mark_messages(session: Session, fields: FieldMap) -> None:
     (withdrawals,) = session.one(
         "select count(*) from staged where status = $withdrawn and unkept is null", {"withdrawn": WITHDRAWN}
     )
+    session.do(load_sql("cubital.intake", "marked_messages"))
     if withdrawals:
         session.do(load_sql("cubital.intake", "withdrawn_messages").format(**names))
     if fields.has(Role.VERSION):

@@ -184,7 +184,7 @@ def create_parsed(
     selects = []
     for place, (result, bottle) in enumerate(parts):
         wanted = f" where {result} is not null" if place else ""
-        selects.append(f"select {shared}, {result} as result, {bottle} as bottle from staged{wanted}")
+        selects.append(f"select {shared}, {place} as place, {result} as result, {bottle} as bottle from staged{wanted}")
     session.do(f"create or replace temp view parsed as {' union all '.join(selects)}")
     session.do(f"create or replace temp view parsed_rows as {selects[0]}")
 
@@ -213,6 +213,8 @@ def _shared_columns(session: Session, fields: FieldMap, moments: MomentPlans, zo
     verdict = text(Role.RESULT) if fields.organisms else "null::varchar"
     columns = {
         "line": "staged.rowid",
+        "sheet_row": "sheet_row",
+        "reference": text(Role.REFERENCE),
         "unkept": "unkept",
         "patient": text(Role.PATIENT),
         "birth": _birth(moments, zone),

@@ -13,7 +13,7 @@ from cubital.domain.reconciliation import Reconciliation
 from cubital.domain.words import _
 from cubital.engine import Session, load_sql
 from cubital.intake.accession_meaning import AccessionNames, study_accessions
-from cubital.intake.building import build_tables
+from cubital.intake.building import ROWS_AT_ONCE, BuildPlan, build_tables
 from cubital.intake.clocks import find_zone
 from cubital.intake.codes import add_codes
 from cubital.intake.columns import Recognition, fix_columns, recognise_columns
@@ -44,7 +44,6 @@ from cubital.intake.staging import (
     untyped_columns,
 )
 from cubital.intake.stated_hours import stated_instants
-from cubital.intake.unkept import mark_unkept
 
 Progress = Callable[[str, float], None]
 
@@ -96,13 +95,12 @@ def prepare_file(
         recognition = fix_columns(recognition)
     _refuse_unknown_table(file, recognition, needed)
     fields = map_fields(recognition)
+    session.do(load_sql("cubital.intake", "macros"))
     sheets, fields = _stage(session, file, fields)
-    (rows,) = session.one("select count(*) from staged")
+    rows = sheets[-1].last_line + 1
     check_quotes(file.main, lines=file.lines - file.main.header_row, rows=rows, file_name=file.name)
     if len(sheets) == 1:
         sheets = number_around_blank_lines(file.main, lines=file.lines - file.main.header_row, rows=rows)
-    session.do(load_sql("cubital.intake", "macros"))
-    mark_unkept(session, fields, marked=file.marked)
     mark_messages(session, fields)
     plans, asked = _settle_dates(session, fields, sheets, file=file, memory=memory, accept=accept)
     meaning = study_accessions(
@@ -136,15 +134,17 @@ def read_cultures(
     memory: SourceMemory,
     accept: bool,
     progress: Progress,
+    rows_at_once: int = ROWS_AT_ONCE,
 ) -> Intake:
     """Reads one laboratory file into ``new_sets``, ``new_bottles``, ``new_isolates``, ``row_fates`` and ``row_doubts``.
 
     Parameters
     ----------
-    session : opened with ``ordered=True``; the file itself need not be inside its folders, a copy is read.
+    session : the file itself need not be inside its folders, a copy is read.
     secret : the workspace's key for patient numbers, at least 16 bytes.
     accept : take what is proposed without rival instead of asking.
     progress : called with a sentence and the share done (0 to 1).
+    rows_at_once : how many rows of the file are grouped at a time; says how much memory is used, changes nothing else.
 
     Returns
     -------
@@ -173,17 +173,19 @@ def read_cultures(
     )
     add_patient_keys(session, secret=secret, facility=facility.name)
     add_codes(session, confirmed=memory.organisms)
-    progress(_("Grouping rows into sets"), 0.6)
-    build_tables(
-        session,
+    progress(_("Grouping rows into sets"), 0.5)
+    plan = BuildPlan(
         facility=facility.name,
         zone=zone,
         sheets=prepared.sheets,
         left_out=prepared.file.left_out,
         several_lines=prepared.fields.result_columns > 1,
+        has_patients=prepared.fields.has(Role.PATIENT),
+        has_results=not prepared.fields.organisms,
         stated=stated_instants(prepared.moments),
-        referenced=prepared.fields.has(Role.REFERENCE),
+        rows_at_once=rows_at_once,
     )
+    build_tables(session, plan, progress=lambda done: progress(_("Grouping rows into sets"), 0.5 + 0.35 * done))
     progress(_("Naming what is doubtful"), 0.85)
     find_doubts(session, prepared.fields, prepared.moments, sheets=prepared.sheets, marked=prepared.file.marked)
     progress(_("Accounting for every row"), 0.95)
@@ -231,10 +233,10 @@ def _sample_by_role(file: OpenedFile, recognition: Recognition) -> list[dict[str
 def _stage(session: Session, file: OpenedFile, fields: FieldMap) -> tuple[tuple[StagedSheet, ...], FieldMap]:
     """Stages ISO times as times at once; where the rest of a column proves otherwise, once more as text."""
     typed = typed_columns(fields, file.main) if len(file.sheets) == 1 else frozenset()
-    sheets = stage_sheets(session, file.sheets, fields.names, file_name=file.name, typed=typed)
+    sheets = stage_sheets(session, file.sheets, fields.names, file_name=file.name, typed=typed, marked=file.marked)
     if wrong := untyped_columns(session, typed):
         typed -= wrong
-        sheets = stage_sheets(session, file.sheets, fields.names, file_name=file.name, typed=typed)
+        sheets = stage_sheets(session, file.sheets, fields.names, file_name=file.name, typed=typed, marked=file.marked)
     return sheets, replace(fields, typed=typed)
 
 

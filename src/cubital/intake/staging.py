@@ -1,27 +1,35 @@
-"""Puts the needed columns of a file into one engine table, as text, in the order of the file."""
+"""Puts the needed columns of a file where the engine can read them again and again, as text, in the order of the file.
+
+They go into Parquet in the scratch folder and not into memory: a file of ten million rows needs no more memory than one
+of ten thousand, and a column is read only where it is needed.
+"""
 
 from __future__ import annotations
 
 import csv
 import io
+import itertools
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 import duckdb
 
 from cubital.domain.errors import FileProblem
 from cubital.domain.words import _
-from cubital.engine import Session
+from cubital.engine import Session, load_sql, open_session
 from cubital.engine.session import quote_name, quote_text
 from cubital.intake.dates import ISO_LENGTH
 from cubital.intake.delimited import SheetText
 from cubital.intake.headers import label_headers, tidy_header
+from cubital.intake.unkept import unkept_case, unwrapped
 
 # Trimming every cell of a large file costs as much as reading it. Only what is compared as it stands is trimmed here;
 # everything else is read through its distinct texts.
 IDENTIFIERS = frozenset({"accession", "patient"})
 LONGEST_CELL = 1 << 30
 SPARE_CELLS = 6  # cells beyond the header: an unquoted separator inside a text
+_count = itertools.count()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,68 +57,81 @@ def stage_sheets(
     *,
     file_name: str,
     typed: frozenset[str] = frozenset(),
+    marked: bool = True,
 ) -> tuple[StagedSheet, ...]:
-    """Creates the table ``staged``: one text column per entry of ``columns`` (name to column label), and ``surplus``.
+    """Creates the view ``staged``: one text column per entry of ``columns`` (name to column label), and ``surplus``,
+    ``unkept`` (why the row is no specimen), ``sheet_row`` (the row's own number, where it carries one) and ``rowid``.
 
     ``typed`` names columns that hold nothing but ISO times as far as the sample shows. They are read as times at once,
     with the length of their text beside them as ``NAME_length``; see ``untyped_columns`` for what did not fit.
+    ``marked`` is false when no cell can begin with ``=``.
 
-    Empty cells are null. The line number is the engine's row number, which is the order of the file only in a
-    session opened with ``ordered=True``; anything else is a programming error. Raises ``FileProblem`` for a quotation
-    mark that is never closed and for rows that the engine cannot cut.
+    Empty cells are null. ``rowid`` counts the lines from 0 in the order of the file. Raises ``FileProblem`` for a
+    quotation mark that is never closed and for rows that the engine cannot cut.
     """
-    if session.one("select current_setting('preserve_insertion_order')")[0] is not True:
-        raise ValueError("reading a file needs a session opened with ordered=True")
-    shape = ", ".join(f"{quote_name(name)} varchar" for name in columns)
-    session.do(f"create or replace table staged ({shape}, surplus boolean, sheet_row bigint, unkept tinyint)")
-    staged, line = [], 0
+    unkept = unkept_case(columns, typed=typed)
+    staged, parts, line = [], [], 0
     for sheet in sheets:
-        session.do(f"insert into staged {_select(sheet, columns, typed)}") if len(sheets) > 1 else _stage_only(
-            session, sheet, columns, typed, file_name
-        )
-        (count,) = session.one("select count(*) from staged")
+        query = f"select *, {unkept} as unkept from ({_select(sheet, columns, typed=typed, marked=marked)})"
+        # A new name each time: what the engine remembers of a file must not be taken for its successor.
+        target = quote_text(str(session.scratch / f"staged-{next(_count)}.parquet"))
+        count = _stage(session.scratch, sheet, query=query, target=target, file_name=file_name)
+        source = f"read_parquet({target}, file_row_number = true)"
+        parts.append(f"select * exclude (file_row_number), file_row_number + {line} as rowid from {source}")
         staged.append(
             StagedSheet(
                 name=sheet.name,
                 first_line=line,
-                last_line=count - 1,
+                last_line=line + count - 1,
                 first_row=sheet.first_row,
                 numbered=sheet.numbered,
             )
         )
-        line = count
+        line += count
+    session.do(f"create or replace view staged_lines as {' union all '.join(parts)}")
+    session.do("create or replace view staged as from staged_lines")
     return tuple(staged)
 
 
-def _stage_only(
-    session: Session, sheet: SheetText, columns: Mapping[str, str], typed: frozenset[str], file_name: str
-) -> None:
+def _stage(scratch: Path, sheet: SheetText, *, query: str, target: str, file_name: str) -> int:
+    """Writes the rows of one sheet and gives how many there are.
+
+    In a session of its own that keeps the order of the rows: from here on their number says it, and every other step
+    is spared the memory that keeping the order costs.
+    """
     try:
-        session.do(f"create or replace table staged as {_select(sheet, columns, typed)}")
+        with open_session(folders=[scratch, sheet.path.parent], ordered=True) as session:
+            session.do(load_sql("cubital.intake", "macros"))
+            (count,) = session.one(f"copy ({query}) to {target} (format parquet, compression snappy)")
     except duckdb.InvalidInputException as error:
         raise _cannot_cut(sheet, file_name, error) from error
+    return int(count)
 
 
-def _select(sheet: SheetText, columns: Mapping[str, str], typed: frozenset[str]) -> str:
+def _select(sheet: SheetText, columns: Mapping[str, str], *, typed: frozenset[str], marked: bool) -> str:
     labels = [tidy_header(label) for label in label_headers(list(sheet.headers))]
     first = 1 if sheet.numbered else 0
     cells = []
     for name, label in columns.items():
         place = labels.index(tidy_header(label)) if tidy_header(label) in labels else None
         text = "null::varchar" if place is None else f"c{place + first}"
-        if place is not None and name in IDENTIFIERS:
-            outer = f"starts_with({text}, ' ') or ends_with({text}, ' ')"
-            text = f"case when {outer} then nullif(trim({text}), '') else {text} end"
-        cells += _typed_cells(name, text) if name in typed else [f"{text} as {quote_name(name)}"]
+        cells += _typed_cells(name, text) if name in typed else [_text_cell(name, text, marked=marked)]
     width = len(sheet.headers) + first
     surplus = f"coalesce({', '.join(f'c{width + i}' for i in range(SPARE_CELLS))}) is not null"
-    number = "try_cast(c0 as bigint)" if sheet.numbered else "null::utinyint"
+    number = "try_cast(c0 as bigint)" if sheet.numbered else "null::bigint"
     shape = ", ".join(f"'c{i}': 'VARCHAR'" for i in range(width + SPARE_CELLS))
     return (
-        f"select {', '.join(cells)}, {surplus} as surplus, {number} as sheet_row, null::tinyint as unkept"
+        f"select {', '.join(cells)}, {surplus} as surplus, {number} as sheet_row"
         f" from read_csv({quote_text(str(sheet.path))}, columns={{{shape}}}, header=false, auto_detect=false,"
         f" delim={quote_text(sheet.delimiter)}, quote='\"', escape='\"', null_padding=true, strict_mode=false)"
     )
+
+
+def _text_cell(name: str, text: str, *, marked: bool) -> str:
+    if name in IDENTIFIERS:
+        outer = f"starts_with({text}, ' ') or ends_with({text}, ' ')"
+        text = f"case when {outer} then nullif(trim({text}), '') else {text} end"
+    return f"{unwrapped(text) if marked else text} as {quote_name(name)}"
 
 
 def _typed_cells(name: str, text: str) -> list[str]:

@@ -20,11 +20,9 @@ def stated_instants(moments: MomentPlans) -> Mapping[str, str]:
     return {name: moments.instant(name) if name in moments.offsets else "null::timestamp" for name in _MOMENTS}
 
 
-def add_stated_hours(session: Session, stated: Mapping[str, str], doubtful: Sequence[DoubtfulTimes]) -> None:
-    """The table ``stated_hours(row_set, collected_at, received_at)`` for these sets, null where not stated."""
-    session.do(
-        load_sql("cubital.intake", "stated_hours").format(**stated), {"sets": [times.row_set for times in doubtful]}
-    )
+def add_stated_hours(session: Session, stated: Mapping[str, str]) -> None:
+    """The table ``stated_hours(row_set, collected_at, received_at)`` for the unsettled sets, null where not stated."""
+    session.do(load_sql("cubital.intake", "stated_hours").format(**stated))
 
 
 def settle_stated(session: Session, doubtful: Sequence[DoubtfulTimes]) -> list[DoubtfulTimes]:

@@ -2,52 +2,37 @@
 
 from __future__ import annotations
 
-from cubital.engine import Session
+from collections.abc import Mapping
+
 from cubital.engine.session import quote_name, quote_text
-from cubital.intake.parsing import FieldMap
 from cubital.intake.roles import Role
 
+WRAPPED = '="([^"]*)"'
 
-def mark_unkept(session: Session, fields: FieldMap, *, marked: bool) -> None:
-    """Fills ``staged.unkept`` with the reason for every row that cannot be a specimen, and unwraps ``="005001"``.
 
-    ``marked`` is false when no cell of the file can begin with ``=`` or ``#``; the macros must be loaded.
+def unkept_case(names: Mapping[str, str], *, typed: frozenset[str]) -> str:
+    """The SQL for the reason why a row cannot be a specimen, as a number; null for the rows that may be one.
+
+    ``names`` maps the engine's columns to their labels in the file, ``typed`` are those staged as times. To be used
+    over the cells of a row and ``surplus``; the macros must be loaded.
     """
-    names = list(fields.names)
-    if marked:
-        _unwrap_formulas(session, [name for name in names if name not in fields.typed])
     if Role.ACCESSION.value not in names:
-        return
-    others = [quote_name(name) for name in names if name != Role.ACCESSION.value] or ["null"]
-    nothing = " and ".join(f"{other} is null" for other in others)
-    again = " or ".join(
-        f"{quote_name(name)} = {quote_text(fields.names[name])}"
-        for name in names
-        if name != Role.ACCESSION.value and name not in fields.typed
-    )
-    header = f"accession = {quote_text(fields.names[Role.ACCESSION.value])} and ({again or 'true'})"
-    cases = (
-        f"case when accession is null and {nothing} and not surplus then outside_code('blank_row')"
+        return "null::tinyint"
+    others = [name for name in names if name != Role.ACCESSION.value]
+    nothing = " and ".join(f"{quote_name(name)} is null" for name in others) or "true"
+    again = " or ".join(f"{quote_name(name)} = {quote_text(names[name])}" for name in others if name not in typed)
+    header = f"accession = {quote_text(names[Role.ACCESSION.value])} and ({again or 'true'})"
+    own = f"when {Role.LOSS.value} is not null then outside_code({Role.LOSS.value})" if Role.LOSS.value in names else ""
+    return (
+        f"case {own} when accession is null and {nothing} and not surplus then outside_code('blank_row')"
         f" when {header} then outside_code('header_again') when {nothing} then outside_code('note_row')"
         " when surplus then outside_code('too_many_cells')"
         " when starts_with(accession, '=') or starts_with(accession, '#') then outside_code('damaged_accession') end"
     )
-    session.do(
-        f"update staged set unkept = {cases} where ({nothing}) or surplus or ({header})"
-        " or starts_with(accession, '=') or starts_with(accession, '#')"
-    )
 
 
-def _unwrap_formulas(session: Session, names: list[str]) -> None:
-    """``="005001"`` is how exports keep leading zeros through a spreadsheet: the text inside is meant."""
-    for name in names:
-        column = quote_name(name)
-        (wrapped,) = session.one(f"select count(*) from staged where starts_with({column}, '=\"')")
-        if wrapped:
-            session.do(
-                f"update staged set {column} = nullif(regexp_extract({column}, {quote_text(WRAPPED)}, 1), '')"
-                f" where regexp_full_match({column}, {quote_text(WRAPPED)})"
-            )
-
-
-WRAPPED = '="([^"]*)"'
+def unwrapped(text: str) -> str:
+    """``="005001"`` is how exports keep leading zeros through a spreadsheet: the SQL for the text inside."""
+    wrapped = f"starts_with({text}, '=\"') and regexp_full_match({text}, {quote_text(WRAPPED)})"
+    inside = f"nullif(regexp_extract({text}, {quote_text(WRAPPED)}, 1), '')"
+    return f"case when {wrapped} then {inside} else {text} end"

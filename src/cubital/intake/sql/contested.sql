@@ -22,5 +22,7 @@ select
   patient,
   moment,
   row_set,
+  patient_key,
   row_number() over (partition by accession order by collected nulls last, patient, moment) as part
 from parts
+left join look_patients k on k.text = nullif(parts.patient, '')

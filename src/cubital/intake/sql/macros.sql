@@ -84,6 +84,15 @@ create or replace macro tidy_label(x) as
 create or replace macro is_shortened(x) as
   contains(upper(x), 'E+') and regexp_full_match(trim(x), '\d([.,]\d+)?[eE]\+\d+');
 
+-- A text as a number, where only being the same counts; null stays null.
+create or replace macro moment_code(x) as
+  case when x is not null then hash(x) end;
+
+-- Wall clock to UTC, by the offsets (minutes) before and after the change of a day.
+create or replace macro to_utc(local, before, after, change_to) as
+  make_timestamp(
+    epoch_us(local) - 60000000::bigint * case when change_to is not null and local >= change_to then after else before end);
+
 -- What is left of "2/4" after a spreadsheet took it for a day: 2-Apr, Apr-02, 04-Feb-25, 2025-04-02.
 create or replace macro is_turned_date(x) as
   regexp_full_match(

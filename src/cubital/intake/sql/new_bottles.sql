@@ -1,5 +1,4 @@
 -- The bottles that the file names; a file that does not name bottles has none here.
-create or replace table new_bottles as
 select
   row_set,
   bottle::integer as bottle,

@@ -1,6 +1,5 @@
 -- Every organism named for a set, once per bottle; text that names none stays, as unmatched. A stain's phrase gives way to
 -- the organism that grew in the same bottle.
-create or replace table new_isolates as
 with named as (
   select
     l.row_set,

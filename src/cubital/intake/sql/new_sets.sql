@@ -1,22 +1,12 @@
--- The canonical sets. clock: for every day that occurs, how far the wall clock is from UTC before and after a change.
-create or replace macro to_utc(local, before, after, change_to) as
-  make_timestamp(
-    epoch_us(local) - 60000000::bigint * case when change_to is not null and local >= change_to then after else before end);
-
-create or replace table new_sets as
+-- The canonical sets of one stretch, with two columns more for the steps that follow. clock: for every day that occurs, how far the wall clock is from UTC before and after a change.
 with named as (
   select
     v.*,
-    k.patient_key,
-    case
-      when h.part > 1 then h.accession || ' (' || h.part || ')'
-      else coalesce(h.accession, a.accession)
-    end as accession,
+    o.patient_key,
+    o.accession,
     coalesce(v.collected_day, v.received_day) as day
-  from set_values v
-  left join accessions a on a.row_set = v.row_set and not a.contested
-  left join shares h on h.row_set = v.row_set
-  left join look_patients k on k.text = coalesce(nullif(h.patient, ''), a.patient)
+  from values_in_hand v
+  left join openings o using (row_set)
 ),
 timed as (
   select
@@ -41,7 +31,7 @@ select
   t.patient_key,
   case
     when t.birth is not null then age_group_of(t.years)
-    else coalesce(t.age_group, 'unknown')
+    else coalesce(g.age_group, 'unknown')
   end as age_group,
   t.collected_at,
   t.collected as collected_local,
@@ -66,8 +56,11 @@ select
     when t.standing = 1 then 'preliminary'
     else 'final'
   end as status,
-  coalesce(x.reason, '') as reject_reason
+  coalesce(x.reason, '') as reject_reason,
+  t.keep_line,
+  t.received as received_local
 from timed t
+left join age_names g on g.age = t.age
 left join unit_names u on u.unit = t.unit
 left join collector_names c on c.collector = t.collector
 left join site_names o on o.site = t.site

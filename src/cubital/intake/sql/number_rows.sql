@@ -1,5 +1,4 @@
 -- One line per row of the file, numbered as a spreadsheet shows it.
-create or replace table row_fates as
 select
   line - $shift as row,
   $sheet as sheet,

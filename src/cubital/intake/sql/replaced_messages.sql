@@ -1,7 +1,8 @@
 -- Lines of equal status that a later report of the same bottle and isolate says anew.
-update staged
-set unkept = outside_code('superseded')
-from (
+insert into message_marks
+select s.rowid
+from staged s
+join (
   select
     accession as w_accession, {patient} as w_patient, {bottle} as w_bottle, {isolate} as w_isolate, status as w_status,
     max(try_cast({version} as bigint)) as latest
@@ -10,10 +11,10 @@ from (
   group by all
   having min(try_cast({version} as bigint)) < max(try_cast({version} as bigint))
 ) w
-where staged.unkept is null
-  and staged.accession = w.w_accession
+  on s.accession = w.w_accession
   and {patient} is not distinct from w.w_patient
   and {bottle} is not distinct from w.w_bottle
   and {isolate} is not distinct from w.w_isolate
-  and staged.status is not distinct from w.w_status
+  and s.status is not distinct from w.w_status
   and try_cast({version} as bigint) < w.latest
+where s.unkept is null

@@ -1,4 +1,4 @@
--- One row per set from its live rows. Where the rows of a set disagree, the latest row of the best standing is taken;
+-- One row per set from its live rows. disagrees: some row says something else than another, or leaves it out. Where the rows of a set disagree, the latest row of the best standing is taken;
 -- for times the earliest among those of the best standing.
 create or replace temp table set_values as
 select
@@ -7,7 +7,7 @@ select
   min(dead) as dead,
   min(standing) filter (where dead = 0) as standing,
   max(birth) as birth,
-  max(age_group) as age_group,
+  max(age) as age,
   max(unit) as unit,
   min(collected) as collected,
   min(collected_day) as collected_day,
@@ -19,26 +19,33 @@ select
   max(site) as site,
   max(method) as method,
   max(reject) as reject,
-  coalesce(
-    min(unit) <> max(unit) or min(collected) <> max(collected) or min(received) <> max(received)
-    or min(collected_day) <> max(collected_day) or min(birth) <> max(birth)
-    or min(collector) <> max(collector) or min(site) <> max(site) or min(method) <> max(method) or min(dead) <> max(dead)
-    or min(standing) <> max(standing), false) as disagrees
+  min(content) <> max(content) as disagrees
 from live
 group by row_set;
 
 create or replace temp table disagreeing as
-with rows_of as (
+with contradicting as (
+  select row_set
+  from live
+  semi join (select row_set from set_values where disagrees) using (row_set)
+  group by row_set
+  having min(unit) <> max(unit) or min(collected) <> max(collected) or min(received) <> max(received)
+    or min(collected_day) <> max(collected_day) or min(birth) <> max(birth)
+    or min(collector) <> max(collector) or min(site) <> max(site) or min(method) <> max(method)
+    or min(dead) <> max(dead) or min(standing) <> max(standing)
+),
+rows_of as (
   select l.*, max(l.standing) over (partition by l.row_set) as best
   from live l
   join set_values v using (row_set)
-  where v.disagrees and (l.dead = 0 or v.dead > 0)
+  semi join contradicting using (row_set)
+  where l.dead = 0 or v.dead > 0
 )
 select
   row_set,
   min(line) as keep_line,
   arg_max(birth, standing * 1e12 + line) as birth,
-  arg_max(age_group, standing * 1e12 + line) as age_group,
+  arg_max(age, standing * 1e12 + line) as age,
   arg_max(unit, standing * 1e12 + line) as unit,
   coalesce(min(collected) filter (where standing = best), min(collected)) as collected,
   coalesce(min(collected_day) filter (where standing = best), min(collected_day)) as collected_day,
@@ -56,7 +63,7 @@ group by row_set;
 
 update set_values v
 set
-  keep_line = d.keep_line, birth = d.birth, age_group = d.age_group, unit = d.unit,
+  keep_line = d.keep_line, birth = d.birth, age = d.age, unit = d.unit,
   collected = d.collected, collected_day = d.collected_day, received = d.received, received_day = d.received_day,
   collector = d.collector, site = d.site, method = d.method
 from disagreeing d

@@ -1,5 +1,5 @@
 -- Puts the settled hours in, and moves later times of the same set out of the hour in front of receipt.
-update new_sets s
+update unsettled s
 set
   collected_at = r.collected_at,
   received_at = r.received_at,
@@ -15,7 +15,7 @@ set
 from resolved r
 where r.row_set = s.row_set;
 
-update new_sets s
+update unsettled s
 set
   loaded_at = case when s.loaded_at < s.received_at then s.loaded_at + interval 1 hour else s.loaded_at end,
   first_positive_at = case when s.first_positive_at < s.received_at then s.first_positive_at + interval 1 hour else s.first_positive_at end

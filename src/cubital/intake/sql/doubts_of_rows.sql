@@ -1,24 +1,20 @@
--- What is kept but doubtful: doubts(line, reason, detail). Doubts about a set stand at the row that opened it.
-create or replace temp table doubts as
-select v.keep_line as line, s.time_quality as reason, '' as detail
-from new_sets s
-join set_values v using (row_set)
-where s.time_quality in ('ambiguous_hour', 'after_receipt', 'date_only') and s.status not in ('cancelled', 'rejected')
-union all
+-- What is kept but doubtful in one stretch: doubts(line, reason, detail), but for the hours of sets.
+insert into doubts
 select v.keep_line, 'no_collection_time', ''
-from new_sets s
-join (
-  select w.row_set, w.keep_line, p.collected_text is not null as collected_written
-  from set_values w
-  join parsed_rows p on p.line = w.keep_line
-  where w.collected is null and w.collected_day is null
-) v using (row_set)
-where s.time_quality = 'missing' and not v.collected_written and s.status not in ('cancelled', 'rejected')
+from set_values v
+join lines l on l.line = v.keep_line
+where v.dead = 0 and v.collected is null and v.collected_day is null and not l.collected_written
 union all
 select v.keep_line, 'skipped_hour', ''
 from set_values v
 join clock c on c.day = cast(v.collected as date) and c.change_from is not null and not c.repeats
 where v.collected >= c.change_from and v.collected < c.change_to
+union all
+select v.keep_line, case when is_placeholder(v.birth) then 'birth_placeholder' else 'birth_impossible' end, ''
+from set_values v
+where v.birth is not null
+  and (is_placeholder(v.birth) or v.birth > coalesce(v.collected_day, v.received_day)
+    or date_sub('year', v.birth, coalesce(v.collected_day, v.received_day)) > 120)
 union all
 select d.keep_line, unnest(list_filter([
   case when d.units_differ then 'units_differ' end,
@@ -37,21 +33,15 @@ from conflicts c
 join bottle_values b using (row_set, bottle)
 union all
 select v.keep_line, 'no_patient', ''
-from new_sets s
-join set_values v using (row_set)
-where s.patient_key is null and $has_patients
+from set_values v
+join lines l on l.opens and l.home = v.row_set
+where l.patient_key is null and $has_patients
 union all
-select l.line, 'organism_proposed', any_value(o.raw_text)
+select l.line, 'organism_' || o.match, any_value(o.raw_text)
 from live l
 join reading_organisms o using (reading)
-where o.match = 'proposed' and not o.negated
-group by l.line
-union all
-select l.line, 'organism_unmatched', any_value(o.raw_text)
-from live l
-join reading_organisms o using (reading)
-where o.match = 'unmatched' and not o.negated
-group by l.line
+where o.match in ('proposed', 'unmatched') and not o.negated
+group by l.line, o.match
 union all
 select l.line, 'result_missing', ''
 from live l
@@ -60,7 +50,3 @@ union all
 select l.line, 'fill_unlikely', ''
 from live l
 where l.fill_ml < 0 or l.fill_ml > 50
-union all
-select line, reason, detail
-from damaged
-where reason not in ('accession_shortened')
