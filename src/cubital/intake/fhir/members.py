@@ -7,12 +7,14 @@ same, because no export has them.
 from __future__ import annotations
 
 import gzip
+import io
 import re
 import zipfile
 import zlib
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path, PurePosixPath
-from typing import BinaryIO, NamedTuple, cast
+from typing import IO, Any, BinaryIO, NamedTuple, cast
 
 from cubital.domain.errors import FileProblem
 from cubital.domain.words import _
@@ -40,20 +42,47 @@ def open_members(path: Path, *, name: str) -> Iterator[Member]:
         with path.open("rb", buffering=1 << 20) as stream:
             yield Member("", name, stream)
         return
+    with zipfile.ZipFile(path) as archive:
+        for part in checked_parts(archive, name):
+            with archive.open(part) as stream:
+                yield Member(part.filename, f"{name}: {part.filename}", _unpacked(stream, part, name))
+
+
+@contextmanager
+def refusing_damage(name: str) -> Iterator[None]:
+    """Names what goes wrong while an archive is unpacked, which happens while its lines are read."""
     try:
-        with zipfile.ZipFile(path) as archive:
-            for part in checked_parts(archive, name):
-                with archive.open(part) as stream:
-                    yield Member(part.filename, f"{name}: {part.filename}", _unpacked(stream, part))
-    except (zipfile.BadZipFile, EOFError, zlib.error, NotImplementedError, RuntimeError) as error:
-        raise _damaged(name) from error
+        yield
+    except (zipfile.BadZipFile, gzip.BadGzipFile, EOFError, zlib.error, NotImplementedError) as error:
+        raise FileProblem(
+            _("the archive is damaged or was cut short."), where=name, fix=_("Copy or export it again.")
+        ) from error
 
 
-def _unpacked(stream: object, part: zipfile.ZipInfo) -> BinaryIO:
-    plain = cast(BinaryIO, stream)
+def _unpacked(stream: IO[bytes], part: zipfile.ZipInfo, name: str) -> BinaryIO:
     if part.filename.lower().endswith(".gz"):
-        return cast(BinaryIO, gzip.open(plain, "rb"))
-    return plain
+        return io.BufferedReader(_Measured(gzip.GzipFile(fileobj=stream), name), 1 << 20)
+    return io.BufferedReader(cast(io.RawIOBase, stream), 1 << 20)
+
+
+class _Measured(io.RawIOBase):
+    """A gzipped file on its way out that stops at an absurd size: what it will become is not written in front."""
+
+    def __init__(self, source: gzip.GzipFile, name: str) -> None:
+        self._source = source
+        self._name = name
+        self._left = MAX_UNPACKED_BYTES
+
+    def readable(self) -> bool:
+        return True
+
+    def readinto(self, buffer: Any) -> int:
+        piece = self._source.read(len(buffer))
+        self._left -= len(piece)
+        if self._left < 0:
+            raise _too_large(MAX_UNPACKED_BYTES, self._name)
+        buffer[: len(piece)] = piece
+        return len(piece)
 
 
 def holds_resources(names: set[str]) -> bool:
@@ -91,9 +120,9 @@ def leads_elsewhere(name: str) -> bool:
     return path.startswith("/") or ".." in path.split("/") or "\x00" in path or bool(re.match(r"[A-Za-z]:", path))
 
 
+def _too_large(unpacked: int, name: str) -> FileProblem:
+    return _absurd(_("the archive unpacks to {size} MB; no export does.").format(size=unpacked // 1_000_000), name)
+
+
 def _absurd(what: str, name: str) -> FileProblem:
     return FileProblem(what, where=name, fix=_("It was not opened. Ask where it comes from, or export it again."))
-
-
-def _damaged(name: str) -> FileProblem:
-    return FileProblem(_("the archive is damaged or was cut short."), where=name, fix=_("Copy or export it again."))

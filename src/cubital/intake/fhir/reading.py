@@ -12,7 +12,7 @@ from cubital.domain.errors import FileProblem
 from cubital.domain.words import _
 from cubital.intake.delimited import SheetText
 from cubital.intake.fhir.gathering import Export
-from cubital.intake.fhir.members import open_members
+from cubital.intake.fhir.members import open_members, refusing_damage
 from cubital.intake.fhir.rows import BACKGROUND, RowMaker
 from cubital.intake.fhir.streams import ResourceStream
 from cubital.intake.message_rows import MessageRow, MessageSheet
@@ -35,7 +35,7 @@ def read_resources(path: Path, *, name: str, scratch: Path) -> ResourceTable:
     Raises ``FileProblem`` for another version of FHIR, for text that is no JSON, and for a file without any resource.
     """
     with MessageSheet(scratch) as sheet:
-        with no_search_for_loops():
+        with no_search_for_loops(), refusing_damage(name):
             notes = _write_lines(path, sheet, name)
         return ResourceTable(sheet.finish(name), dict(sheet.roles), notes)
 

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from cubital.intake.message_rows import LONGEST_CELL
+
 Json = dict[str, Any]
 HISTORY = "/_history/"
 
@@ -65,8 +67,10 @@ def identifier_beside(reference: object) -> str:
 
 
 def text_of(value: object) -> str:
-    """The text with its ends trimmed; empty for anything that is no text."""
-    return value.strip() if type(value) is str else ""
+    """The text with its ends trimmed, no longer than a line of a table may be; empty for anything that is no text."""
+    if type(value) is not str:
+        return ""
+    return value.strip() if len(value) < LONGEST_CELL else value[:LONGEST_CELL].strip()
 
 
 def list_of(value: object) -> list[Any]:
