@@ -54,20 +54,20 @@ def cut_file(path: Path) -> Iterator[bytes]:
     A block beyond ``MAX_MESSAGE_BYTES`` is cut there and its rest left out.
     """
     with path.open("rb") as stream:
-        held, searched, spilled = b"", 0, False
+        held, searched, started, spilled = b"", 0, 0, False
         while chunk := stream.read(CHUNK_BYTES):
             held += chunk
             start = 0
             for at in _starts(held, searched):
                 if not spilled:
                     yield held[start:at]
-                start, spilled = at, False
+                start, started, spilled = at, 1, False
             held = held[start:]
-            searched = max(len(held) - 4, 1) if start or searched else max(len(held) - 4, 0)
+            searched = max(len(held) - len(b"MSH|") + 1, started)  # a header may still be half read
             if len(held) > MAX_MESSAGE_BYTES:
                 if not spilled:
                     yield held[:MAX_MESSAGE_BYTES]
-                held, spilled, searched = held[-8:], True, 1
+                held, spilled, searched = held[-8:], True, 5
         if not spilled:
             yield held
 

@@ -16,6 +16,7 @@ from pathlib import Path
 from cubital.workspace.demo.draws import LOCAL
 from cubital.workspace.demo.layouts import LAYOUTS, Report, Row
 from cubital.workspace.demo.organisms import GROWERS
+from cubital.workspace.demo.world import Hospital
 
 BLOOD_CULTURE = ("600-7", "Bacteria identified in Blood by Culture", "LN")
 FOREIGN_EVERY = 331  # every so many accessions, a feed of Orrin Quay brings a specimen of another kind
@@ -75,14 +76,14 @@ DIALECTS = {
 }  # fmt: skip
 
 
-class _Writer:
-    """Writes segments in one dialect; ``offsets`` puts the offset from UTC behind every time."""
+class FeedWriter:
+    """Writes segments in a hospital's dialect; ``offsets`` puts the offset from UTC behind every time."""
 
-    def __init__(self, dialect: Dialect, hospital: str, *, offsets: bool) -> None:
-        self.dialect = dialect
-        self.hospital = hospital
+    def __init__(self, hospital: Hospital, *, offsets: bool = False) -> None:
+        self.dialect = DIALECTS[hospital.key]
+        self.hospital = hospital.full_name
         self.offsets = offsets
-        self.field, self.component, self.repetition, self.escape, self.subcomponent = dialect.signs
+        self.field, self.component, self.repetition, self.escape, self.subcomponent = self.dialect.signs
         self._escapes = str.maketrans(
             {
                 self.escape: f"{self.escape}E{self.escape}",
@@ -125,8 +126,8 @@ def write_hl7_feed(path: Path, reports: Iterable[Report], *, offsets: bool = Fal
     """
     waiting = iter(reports)
     first = next(waiting)
-    dialect = DIALECTS[first.draw.hospital.key]
-    writer = _Writer(dialect, first.draw.hospital.full_name, offsets=offsets)
+    writer = FeedWriter(first.draw.hospital, offsets=offsets)
+    dialect = writer.dialect
     count = 0
     with path.open("w", encoding=dialect.codec, newline="") as stream:
         if dialect.batch:
@@ -144,7 +145,7 @@ def write_hl7_feed(path: Path, reports: Iterable[Report], *, offsets: bool = Fal
     return path
 
 
-def _foreign_message(report: Report, writer: _Writer) -> str:
+def _foreign_message(report: Report, writer: FeedWriter) -> str:
     """A culture of something else, which a careless feed brings along."""
     draw = report.draw
     test, time = writer.parts("UCX", "Urine culture", "L"), writer.time(draw.collected)
@@ -162,7 +163,7 @@ def _envelope(name: str, dialect: Dialect) -> str:
     return f"{name}{''.join(dialect.signs)}{dialect.line_end}"
 
 
-def messages_of(report: Report, writer: _Writer) -> Iterator[str]:
+def messages_of(report: Report, writer: FeedWriter) -> Iterator[str]:
     """One message per state of the report: the stain, then the result."""
     columns = writer.dialect.columns
     rows = LAYOUTS[report.draw.hospital.key].rows(report)
@@ -176,7 +177,7 @@ def _letter(row: Row, columns: dict[str, int]) -> str:
     return _LETTERS[str(row[columns["status"]]).lower()]
 
 
-def _segments(report: Report, rows: list[Row], letter: str, *, writer: _Writer, number: int) -> Iterator[str]:
+def _segments(report: Report, rows: list[Row], letter: str, *, writer: FeedWriter, number: int) -> Iterator[str]:
     draw, first = report.draw, rows[0]
     cells = {name: first[place] for name, place in writer.dialect.columns.items()}
     accession = str(cells["accession"])
@@ -201,7 +202,7 @@ def _birth(cell: object) -> str:
     return "".join(parts if len(parts[0]) == 4 else reversed(parts))
 
 
-def _request(report: Report, accession: str, collector: str, *, letter: str, writer: _Writer) -> dict[int, str]:
+def _request(report: Report, accession: str, collector: str, *, letter: str, writer: FeedWriter) -> dict[int, str]:
     """OBR; without a specimen segment it also says what was sent, in the field of old versions."""
     draw = report.draw
     source = {} if writer.dialect.specimen_segment else {15: writer.parts("BLD")}
@@ -211,7 +212,7 @@ def _request(report: Report, accession: str, collector: str, *, letter: str, wri
     }  # fmt: skip
 
 
-def _specimen(report: Report, site: str, writer: _Writer) -> str:
+def _specimen(report: Report, site: str, writer: FeedWriter) -> str:
     draw = report.draw
     fields = {
         1: "1", 4: writer.parts("BLD", "Whole blood", "HL70487"), 8: writer.parts("", site, "L") if site else "",
@@ -220,7 +221,7 @@ def _specimen(report: Report, site: str, writer: _Writer) -> str:
     return writer.segment("SPM", fields)
 
 
-def _observations(row: Row, writer: _Writer) -> Iterator[tuple[tuple[str, str, str], str, str, str]]:
+def _observations(row: Row, writer: FeedWriter) -> Iterator[tuple[tuple[str, str, str], str, str, str]]:
     """OBX-3, OBX-4, the type and the value of each result in a row: organisms coded by name, everything else text."""
     columns = writer.dialect.columns
     test = _BOTTLES[str(row[columns["bottle"]])] if "bottle" in columns else BLOOD_CULTURE
