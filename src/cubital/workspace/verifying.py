@@ -171,7 +171,7 @@ def _adds_up(fates: Path, checker: FileChecker, account: Mapping[str, Any]) -> b
     if found is None:
         return False
     losses = Counter({one.reason: one.rows for one in found if one.fate == "loss"})
-    sets = sum(one.rows for one in found if one.fate == "set")
+    sets = sum(one.rows for one in found if one.fate != "loss")  # a set, or a stay of a file of movements
     told = Counter({tally["reason"]: tally["count"] for tally in account["losses"]})
     return sets == account["sets"] and losses == told and account["rows"] == sets + sum(losses.values())
 
