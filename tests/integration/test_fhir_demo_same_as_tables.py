@@ -29,10 +29,7 @@ OF_SETS = (
     "select s.accession, s.patient_key, s.day, t.* exclude (row_set) from new_{table} t join new_sets s using (row_set)"
     " order by all"
 )
-REPEATED_HOURS = {
-    (datetime(2024, 11, 3, 1), datetime(2024, 11, 3, 2)),
-    (datetime(2025, 11, 2, 1), datetime(2025, 11, 2, 2)),
-}
+REPEATED_HOURS = ("2024-11-03 01", "2025-11-02 01")
 
 
 @dataclass(frozen=True)
