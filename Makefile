@@ -9,7 +9,7 @@ TESTS ?= tests
 WORKERS ?= 2
 
 .DEFAULT_GOAL := help
-.PHONY: help setup setup-dev browser demo serve test check format types layers generated docs bench fuzz requirements clean \
+.PHONY: help setup setup-dev browser demo serve test check format types layers generated docs bench fuzz kills requirements clean \
         test-unit test-spec test-property test-integration test-functional test-acceptance test-docs
 
 help: ## This list.
@@ -70,6 +70,9 @@ bench: setup-dev ## Speed and memory, as ratios in one run. Results: docs/explan
 
 fuzz: setup-dev ## Long random search for inputs that break a reader.
 	$(PY) -m pytest -n $(WORKERS) tests/property tests/integration --hypothesis-profile=long
+
+kills: setup-dev ## A thousand real kills over taking, joining, letting go and backing up. Some ten minutes; says its seed.
+	CUBITAL_KILLS=1000 $(PY) -m pytest -n $(WORKERS) --dist load -rP tests/integration/workspace/test_crash.py
 
 requirements: ## Resolve the pinned requirements anew (needs uv on the path).
 	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-header --no-annotate requirements/base.in -o requirements/base.txt
