@@ -7,10 +7,13 @@ DEMO ?= demo-workspace
 PORT ?= 8765
 TESTS ?= tests
 WORKERS ?= 2
+# What touches records and nothing slower: these run a second time with the records on a server.
+RECORDS_TESTS := $(addprefix tests/integration/workspace/test_,opening.py taking.py taking_edges.py trouble.py \
+                   desk_records.py freezing.py ward_movements.py) tests/integration/test_policy_on_collecting.py
 
 .DEFAULT_GOAL := help
 .PHONY: help setup setup-dev browser demo serve test check format types layers generated docs bench fuzz kills requirements clean \
-        test-unit test-spec test-property test-integration test-functional test-acceptance test-docs
+        test-unit test-spec test-property test-integration test-functional test-acceptance test-docs postgres test-postgres
 
 help: ## This list.
 	@grep -hE '^[a-z-]+:.*## ' Makefile | sort | sed 's/:.*## /: /'
@@ -33,14 +36,21 @@ setup-dev: .venv/dev.stamp ## ... and with what its tests and checks need.
 browser: ## A Chromium for the browser tests: found, or installed where this machine allows it.
 	@sh tools/find_browser.sh
 
+postgres: ## PostgreSQL for the tests of records on a server: found, or installed where this machine allows it.
+	@sh tools/find_postgres.sh
+
 demo: setup ## Set up, load the invented network, run the month, serve it on this computer.
 	$(PY) -m cubital --workspace "$(DEMO)" demo --port $(PORT)
 
 serve: setup ## Serve the demo workspace again without loading anything.
 	$(PY) -m cubital --workspace "$(DEMO)" serve --port $(PORT)
 
-test: setup-dev browser ## Every test.
+test: setup-dev browser postgres ## Every test; those of the records on both back ends.
 	$(PY) -m pytest -n $(WORKERS) --dist loadfile $(TESTS)
+	@if [ "$(TESTS)" = tests ]; then $(MAKE) --no-print-directory test-postgres; fi
+
+test-postgres: setup-dev postgres ## The tests of the records again, with every workspace's records on a real server.
+	CUBITAL_TEST_RECORDS=postgresql $(PY) -m pytest -n $(WORKERS) --dist loadfile $(RECORDS_TESTS)
 
 test-unit test-spec test-property test-integration test-functional test-acceptance test-docs: setup-dev ## One folder of tests.
 	$(PY) -m pytest -n $(WORKERS) --dist loadfile tests/$(@:test-%=%)
