@@ -20,7 +20,8 @@ from cubital.engine.spark_running import start_spark
 if TYPE_CHECKING:
     from pyspark.sql import DataFrame
 
-HELD_WHOLE = 2_000  # rows; a table of more is kept by the workers
+HELD_WHOLE = 2_000  # rows; a table of more is kept by the workers, in parts
+SENT_WHOLE = 64_000_000  # bytes of a table that each worker is sent in full rather than sorted against a large one
 _TYPES = {
     "BIGINT": "bigint",
     "INTEGER": "int",
@@ -41,8 +42,7 @@ class SparkQuerySession:
 
     def __init__(self, raw: Any) -> None:
         self.raw = raw
-        self._jvm = raw.sparkContext._jvm
-        self._kept: dict[str, DataFrame] = {}
+        self._kept: dict[str, dict[int, Any]] = {}
         self._names: set[str] = set()
 
     def __enter__(self) -> Self:
@@ -58,7 +58,7 @@ class SparkQuerySession:
         for name in sorted(self._names):
             self.raw.catalog.dropTempView(name)
         for kept in self._kept.values():
-            kept.unpersist()
+            _drop(kept)
         self._names.clear()
         self._kept.clear()
 
@@ -122,24 +122,26 @@ class SparkQuerySession:
         return found
 
     def _keep(self, name: str, made: DataFrame) -> None:
-        """Computes ``made`` once. What stands for it later knows its size and nothing of how it was made.
+        """Computes ``made`` once, by what is known of its size afterwards. How it was made is forgotten.
 
         A plain view of it would hold every step behind it again, so that plans double with each table made of tables.
         """
         self._forget(name)
-        made.persist()
-        if made.count() <= HELD_WHOLE:
-            self._show(name, self._held(made))
-            made.unpersist()
+        before = set(self._stored())
+        kept = made.localCheckpoint()
+        rows = kept.count()
+        new = {number: rdd for number, rdd in self._stored().items() if number not in before}
+        if rows <= HELD_WHOLE:
+            self._show(name, self._held(kept))
+            _drop(new)
             return
-        self._kept[name] = made
-        datasets = self._jvm.org.apache.spark.sql.classic.Dataset
-        session = self.raw._jsparkSession
-        read = datasets.ofRows(session, made._jdf.queryExecution().withCachedData())
-        leaf = self._jvm.org.apache.spark.sql.execution.LogicalRDD.fromDataset(
-            read.queryExecution().toRdd(), read, False
-        )
-        self._show(name, type(made)(datasets.ofRows(session, leaf), self.raw))
+        self._kept[name] = new
+        width = kept._jdf.schema().defaultSize()
+        self._show(name, kept.hint("broadcast") if rows * width <= SENT_WHOLE else kept)
+
+    def _stored(self) -> dict[int, Any]:
+        """What the workers keep, by Spark's numbers."""
+        return dict(self.raw.sparkContext._jsc.getPersistentRDDs())
 
     def _held(self, small: DataFrame) -> DataFrame:
         """The rows of a small frame as part of the plan: sent to the workers whole, and its size is known."""
@@ -153,7 +155,7 @@ class SparkQuerySession:
     def _forget(self, name: str) -> None:
         kept = self._kept.pop(name, None)
         if kept is not None:
-            kept.unpersist()
+            _drop(kept)
 
 
 def open_spark(master: str, *, settings: Mapping[str, str] | None = None) -> SparkQuerySession:
@@ -162,6 +164,11 @@ def open_spark(master: str, *, settings: Mapping[str, str] | None = None) -> Spa
     Raises ``MachineProblem`` where Spark is missing or does not start.
     """
     return SparkQuerySession(start_spark(master, settings=settings).newSession())
+
+
+def _drop(stored: Mapping[int, Any]) -> None:
+    for rdd in stored.values():
+        rdd.unpersist()
 
 
 def _shape(columns: Mapping[str, str]) -> str:

@@ -19,8 +19,8 @@ from pathlib import Path
 from typing import Any
 
 from cubital.domain.errors import MachineProblem
-from cubital.domain.words import _
 from cubital.domain.scratch import ScratchFolder
+from cubital.domain.words import _
 
 MINIMAL_JAVA = 17
 DEFAULT_DRIVER_MEMORY = "1g"
