@@ -1,4 +1,4 @@
-"""Synthetic cultures as Parquet files in the shape of the canonical tables: many years of an invented network.
+"""Synthetic cultures as Parquet files in the shape and layout of the stored tables: many years of an invented network.
 
 Sixty months, three hospitals, forty units, skewed patients, one to four sets per episode, 7 to 8 % of the sets with
 growth, polymicrobial sets among them. Everything follows from hashes of row numbers, so that the same size gives the
@@ -12,6 +12,9 @@ from pathlib import Path
 
 import duckdb
 
+from cubital.domain.tables import SET_FACTS
+from cubital.engine import load_sql
+
 SETS_PER_EPISODE = 2.2
 COMMENSALS = (
     "staphylococcus-epidermidis", "staphylococcus-hominis", "staphylococcus-coagulase-negative", "cutibacterium-acnes",
@@ -21,6 +24,8 @@ PATHOGENS = (
     "escherichia-coli", "staphylococcus-aureus", "klebsiella-pneumoniae", "enterococcus-faecalis",
     "pseudomonas-aeruginosa", "streptococcus-pneumoniae", "candida-albicans", "bacteroides-fragilis",
 )  # fmt: skip
+
+AS_STORED = "(format parquet, parquet_version v2, compression zstd)"
 
 EPISODES = """
 create or replace temp table episodes as
@@ -103,7 +108,7 @@ order by set_id
 
 @dataclass(frozen=True)
 class MadeSets:
-    """The files of one size: one Parquet file of sets per month, one file of isolates, no bottles."""
+    """The files of one size: one Parquet file of sets and one of isolates per month, no bottles."""
 
     sets: tuple[Path, ...]
     isolates: tuple[Path, ...]
@@ -128,15 +133,25 @@ def _write(folder: Path, rows: int) -> int:
     with duckdb.connect() as raw:
         raw.execute("set preserve_insertion_order = true")
         raw.execute(f"set temp_directory = '{folder}'")
+        raw.execute("set memory_limit = '6GB'")
         episodes = round(rows / SETS_PER_EPISODE)
         raw.execute(EPISODES.format(episodes=episodes, patients=episodes // 2, seconds=seconds))
         raw.execute(DRAWS)
+        isolates = ISOLATES.format(pathogens=list(PATHOGENS), commensals=list(COMMENSALS))
+        raw.execute(f"create or replace temp table isolates as {isolates}")
         for year in range(2021, 2027):
             for month in range(1, 13):
                 after = f"{year + month // 12}-{month % 12 + 1:02d}-01"
                 sql = SETS.replace("$low", f"'{year}-{month:02d}-01'").replace("$high", f"'{after}'")
                 if raw.execute(f"select count(*) from ({sql})").fetchall()[0][0]:
-                    raw.execute(f"copy ({sql}) to '{folder}/sets-{year}-{month:02d}.parquet' (compression zstd)")
-        sql = ISOLATES.format(pathogens=list(PATHOGENS), commensals=list(COMMENSALS))
-        raw.execute(f"copy ({sql}) to '{folder}/isolates.parquet' (compression zstd)")
+                    _write_month(raw, folder, f"{year}-{month:02d}", sql)
         return int(raw.execute("select count(*) from draws").fetchall()[0][0])
+
+
+def _write_month(raw: duckdb.DuckDBPyConnection, folder: Path, month: str, sql: str) -> None:
+    sets, isolates = folder / f"sets-{month}.parquet", folder / f"isolates-{month}.parquet"
+    raw.execute(f"copy ({sql}) to '{sets}' {AS_STORED}")
+    placed = load_sql("cubital.store", "placed_isolates").format(
+        isolates="isolates", sets=f"'{sets}'", facts=", ".join(f"s.{name}" for name in SET_FACTS)
+    )
+    raw.execute(f"copy ({placed} order by i.set_id) to '{isolates}' {AS_STORED}")

@@ -12,6 +12,7 @@ from bench.measure import Line, Task, measure
 
 ROWS, SMALL = 5_000_000, 200_000
 CORRECTED = 2_000
+OWN = "bottle, organism_key, raw_text, match, negated"
 FEW, ALL = "2023-03", ""  # the first of the months that a correction speaks of
 
 
@@ -19,7 +20,8 @@ def run(folder: Path, small: bool) -> Iterator[Line]:
     """The lines of this benchmark; the store is made first, outside of what is measured."""
     rows = SMALL if small else ROWS
     store = folder / f"merging-{rows}"
-    build_store(store, make_sets(folder / f"sets-{rows}", rows).sets, folder / f"sets-{rows}" / "isolates.parquet")
+    made = make_sets(folder / f"sets-{rows}", rows)
+    build_store(store, made.sets, made.isolates)
     for months, first in (("two months", FEW), ("every month", ALL)):
         bare = measure("bench.merging:bare", str(store), first, repeat=2)
         yield Line(
@@ -39,7 +41,7 @@ def run(folder: Path, small: bool) -> Iterator[Line]:
         )
 
 
-def build_store(place: Path, sets: tuple[Path, ...], isolates: Path) -> None:
+def build_store(place: Path, sets: tuple[Path, ...], isolates: tuple[Path, ...]) -> None:
     """A store of these sets with two bottles each, its files joined; the versions are noted beside it."""
     from cubital.domain.snapshots import TableVersions
     from cubital.engine import open_session
@@ -51,11 +53,11 @@ def build_store(place: Path, sets: tuple[Path, ...], isolates: Path) -> None:
     place.mkdir(parents=True)
     store = CultureStore(place / "cultures")
     store.folder.mkdir()
-    with open_session(folders=[store.folder, isolates.parent], memory="4GB", ordered=True) as session:
+    with open_session(folders=[store.folder, isolates[0].parent], memory="4GB", ordered=True) as session:
         session.add_parquet_view("made_sets", sets)
-        session.add_parquet_view("made_isolates", [isolates])
+        session.add_parquet_view("made_isolates", isolates)
         session.do("create view new_sets as select set_id as row_set, * exclude (set_id, batch) from made_sets")
-        session.do("create view new_isolates as select set_id as row_set, * exclude (set_id) from made_isolates")
+        session.do("create view new_isolates as select set_id as row_set, " + OWN + " from made_isolates")
         session.do(NEW_BOTTLES.format(source="made_sets", key="set_id"))
         versions = store.merge(session, versions=TableVersions(), batch=1).versions
     versions = store.compact(store.crowded_months(versions, at_least=2), versions=versions, number=1).versions
