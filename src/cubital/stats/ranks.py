@@ -14,7 +14,7 @@ from scipy.special import betainc, betaincinv
 from cubital.stats.shrinkage import BetaPrior
 
 Matrix = np.ndarray[tuple[int, int], np.dtype[np.float64]]
-_NODES = 400
+_NODES = 200
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.optimize import minimize
-from scipy.special import betaincinv, betaln, gammaln
+from scipy.special import betaincinv, betaln, gammaln, psi
 
 from cubital.stats.attribute_charts import Values
 from cubital.stats.interval import Interval
@@ -92,18 +92,21 @@ def fit_prior(events: Sequence[float], n: Sequence[float]) -> BetaPrior:
     if not 0 < pooled < 1:
         raise ValueError("with no event at all, or nothing else, no spread can be learnt")
 
-    def loss(at: Values) -> float:
+    def loss(at: Values) -> tuple[float, Values]:
         mean, weight = 1 / (1 + math.exp(-at[0])), math.exp(at[1])
         a, b = mean * weight, (1 - mean) * weight
-        return -float((betaln(a + x, b + sizes - x) - betaln(a, b)).sum())
+        value = -float((betaln(a + x, b + sizes - x) - betaln(a, b)).sum())
+        both = psi(weight) - psi(weight + sizes)
+        by_a, by_b = (psi(a + x) - psi(a) + both).sum(), (psi(b + sizes - x) - psi(b) + both).sum()
+        slope = [mean * (1 - mean) * weight * (by_a - by_b), a * by_a + b * by_b]
+        return value, -np.array(slope)
 
     bounds = [(-20.0, 20.0), (0.0, math.log(NO_SPREAD))]  # worth one draw at least: less would say all or nothing
     logit = math.log(pooled / (1 - pooled))
+    exact = {"ftol": 1e-15, "gtol": 1e-9}
     tries = [
-        minimize(
-            loss, [logit, math.log(weight)], bounds=bounds, method="L-BFGS-B", options={"ftol": 1e-14, "gtol": 1e-9}
-        )
-        for weight in (5.0, 70.0, 2000.0)
+        minimize(loss, [logit, math.log(weight)], jac=True, bounds=bounds, method="L-BFGS-B", options=exact)
+        for weight in (20.0, 2000.0)
     ]
     best = min(tries, key=lambda found: float(found.fun))
     mean, weight = 1 / (1 + math.exp(-best.x[0])), math.exp(best.x[1])

@@ -46,12 +46,13 @@ def reading():
 
 
 def test_dry_time_and_fill_check_have_their_intervals(reading):
+    # The story prints 36 for 35.46 %.
     dry, fill = reading.step("full dry time"), reading.step("fill level checked")
     assert (dry.yes, dry.seen, round(dry.share, 3)) == (14, 26, 0.538)
     assert (round(dry.interval.low, 2), round(dry.interval.high, 2)) == (
         0.35,
         0.71,
-    )  # 35.46 %, printed as 36 in the story
+    )
     assert (round(fill.share, 3), round(fill.interval.low, 2), round(fill.interval.high, 2)) == (0.577, 0.39, 0.74)
 
 

@@ -153,7 +153,7 @@ def test_standardising_by_hand():
 def test_rank_chances_match_integration_in_r(shrunk):
     case = shrunk["m07-rank-6"]
     posteriors = [BetaPrior(a, b) for a, b in zip(case["inputs"]["alpha"], case["inputs"]["beta"], strict=True)]
-    ranks = rank_places(posteriors)
+    ranks = rank_places(posteriors, nodes=400)
     assert ranks.expected() == pytest.approx(case["expected"]["expected_rank"], abs=1e-6)
     np.testing.assert_allclose(ranks.chance, case["expected"]["prob_rank"], atol=1e-6)
     np.testing.assert_allclose(ranks.chance.sum(axis=0), 1.0, atol=1e-6)
