@@ -62,11 +62,25 @@ def say_tallies(title: str, tallies: tuple[Tally, ...]) -> None:
         click.echo(f"  {tally.count:>9,}  {tally.words}")
 
 
+def _site_codes(file: Path | None) -> dict[str, str]:
+    """The answers of a site map; none without one."""
+    from cubital.reference.site_codes import read_site_codes
+
+    if file is None:
+        return {}
+    return dict(read_site_codes(file.read_text(encoding="utf-8-sig").splitlines(), where=file.name))
+
+
 @click.command()
 @click.argument("file", type=EXISTING_FILE)
 @click.option("--facility", required=True, help="The hospital this file comes from.")
 @click.option("--timezone", help="Its time zone, such as America/Chicago; asked once and remembered.")
 @click.option("--source", help="A name for this kind of file, if a hospital sends several.")
+@click.option(
+    "--codes",
+    type=EXISTING_FILE,
+    help="A site map for messages: a CSV of kind, code, meaning for the laboratory's own codes; remembered.",
+)
 @yes_option
 @answer_option
 @json_option
@@ -77,11 +91,15 @@ def take(
     facility: str,
     timezone: str | None,
     source: str | None,
+    codes: Path | None,
     yes: bool,
     answers: tuple[str, ...],
     as_json: bool,
 ) -> None:
-    """Take a laboratory file in and account for every row of it."""
+    """Take a laboratory file in and account for every row of it.
+
+    FILE is a table (CSV, text, workbook) or a file of messages with results.
+    """
     from cubital.workspace.taking import take_file
 
     workspace = opened(ctx, create=True)
@@ -90,7 +108,7 @@ def take(
             workspace, file=file, facility=facility, timezone=timezone, source=source, accept=yes,
             answers=known, progress=progress_to_terminal(),
         ),
-        read_answers(answers),
+        {**_site_codes(codes), **read_answers(answers)},
         may_ask=person_at_terminal(as_json=as_json, yes=yes),
     )  # fmt: skip
     if report.already_taken:

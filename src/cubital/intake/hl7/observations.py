@@ -26,6 +26,7 @@ from cubital.reference.message_codes import message_table
 
 PRELIMINARY, FINAL, CORRECTED, CANCELLED, REJECTED = "P", "F", "C", "X", "rejected"
 NOT_COLLECTED, NOTHING = "not_collected", "none"
+_RESULT_STATUS, _ORDER_STATUS = message_table("0085"), message_table("0123")
 _TEXT_TYPES = frozenset({"TX", "FT"})
 _NUMBER_TYPES = frozenset({"NM", "SN", "DT", "TM", "TS", "DTM", "ED", "RP", "NA"})
 
@@ -60,6 +61,7 @@ def read_findings(order: Order, meanings: Meanings, signs: Delimiters) -> Findin
     """Every result of the order; a report in several lines of text is one result."""
     found: list[Finding] = []
     antibiotics, unread = 0, []
+    general = order_status(order)
     for segment, value in _joined(order.observations, signs):
         exam = meanings.exam(field(segment, 3), signs)
         text = _value_text(segment, value, meanings=meanings, signs=signs)
@@ -69,14 +71,15 @@ def read_findings(order: Order, meanings: Meanings, signs: Delimiters) -> Findin
         elif use is _Use.NOTHING:
             unread.append(exam.coded.shown)
         elif result := exam.coded.words if use is _Use.ORGANISM else text:
-            found += _findings_of(segment, exam, result=result, stain=use is _Use.STAIN, order=order, signs=signs)
-    return Findings(_corrected_together(found, order), antibiotics, unread)
+            status = _status(field(segment, 11).strip(), general, result=result, stain=use is _Use.STAIN)
+            found += _findings_of(segment, exam, result=result, status=status, signs=signs)
+    return Findings(_corrected_together(found, general), antibiotics, unread)
 
 
 def order_status(order: Order) -> str:
     """OBR-25 as a status of files; final where it is empty, preliminary where it is not known."""
     letter = field(order.request, 25).strip()
-    return message_table("0123").get(letter, PRELIMINARY) if letter else FINAL
+    return _ORDER_STATUS.get(letter, PRELIMINARY) if letter else FINAL
 
 
 def _joined(observations: list[Segment], signs: Delimiters) -> Iterator[tuple[Segment, str]]:
@@ -123,34 +126,28 @@ def _use_of(exam: Exam, kind: str, text: str) -> _Use:
     return _Use.RESULT if text and says_something(text) else _Use.NOTHING
 
 
-def _findings_of(
-    segment: Segment, exam: Exam, *, result: str, stain: bool, order: Order, signs: Delimiters
-) -> list[Finding]:
-    status = _status(segment, order)
+def _findings_of(segment: Segment, exam: Exam, *, result: str, status: str, signs: Delimiters) -> list[Finding]:
     if status == NOTHING:
         return []
-    if status == CANCELLED and says_rejected(result):
-        status = REJECTED  # table 0085 has one letter for both; the text tells them apart
-    if stain and status in (FINAL, CORRECTED):
-        status = PRELIMINARY  # final as a stain, but the culture goes on
     number = signs.text(field(segment, 4))
-    labelled = read_bottle(number).known
+    labelled = bool(number) and read_bottle(number).known
     return [Finding(number if labelled else exam.bottle, "" if labelled else number, result, status)]
 
 
-def _status(segment: Segment, order: Order) -> str:
-    letter = field(segment, 11).strip()
-    general = order_status(order)
-    if general == CANCELLED:
-        return CANCELLED
-    if letter:
-        return message_table("0085").get(letter, PRELIMINARY)
-    return FINAL if general in (NOT_COLLECTED, NOTHING) else general
+def _status(letter: str, general: str, *, result: str, stain: bool) -> str:
+    """OBX-11 within OBR-25: an order called off takes its results along."""
+    status = FINAL if general in (NOT_COLLECTED, NOTHING) else general
+    if letter and general != CANCELLED:
+        status = _RESULT_STATUS.get(letter, PRELIMINARY)
+    if status == CANCELLED and says_rejected(result):
+        return REJECTED  # table 0085 has one letter for both; the text tells them apart
+    # A stain is final as a stain, but the culture goes on.
+    return PRELIMINARY if stain and status in (FINAL, CORRECTED) else status
 
 
-def _corrected_together(found: list[Finding], order: Order) -> list[Finding]:
+def _corrected_together(found: list[Finding], general: str) -> list[Finding]:
     """A message that corrects a part says the whole anew: its unchanged final results stand beside the corrected."""
-    changed = order_status(order) == CORRECTED or any(one.status in (CORRECTED, WITHDRAWN) for one in found)
+    changed = general == CORRECTED or any(one.status in (CORRECTED, WITHDRAWN) for one in found)
     if not changed:
         return found
     return [one._replace(status=CORRECTED) if one.status == FINAL else one for one in found]
