@@ -105,7 +105,9 @@ class CultureStore:
             for table in CULTURE_TABLES:
                 query = writing_query(table, offset=offset, batch=batch)
                 written[table] = self._write(session, table=table, query=query, named=batch_files(batch))
+            bottles = {"bottles": written.pop("bottles")}
             after = self._commit(versions, written, months=plan.rewritten_months, batch=batch)
+            after = self._commit(after, bottles, months=plan.bottle_months, batch=batch)
         return MergeOutcome(
             versions=after,
             added=plan.added,

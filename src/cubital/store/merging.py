@@ -25,8 +25,9 @@ class MergePlan:
 
     ``unchanged`` were stored with the same content, ``outdated`` are preliminary results for sets already final,
     ``reused`` are new sets under an accession that an older set of another patient already has. ``restated_months``
-    had sets before and get different ones; ``rewritten_months`` hold a changed set. Of the sets met again,
-    ``compared_patients`` name a patient on both sides and ``other_patients`` of these name two different ones.
+    had sets before and get different ones; ``rewritten_months`` hold a changed set, ``bottle_months`` one whose bottles
+    changed. Of the sets met again, ``compared_patients`` name a patient on both sides and ``other_patients`` of these
+    name two different ones.
     """
 
     added: int
@@ -36,6 +37,7 @@ class MergePlan:
     reused: int
     restated_months: tuple[str, ...]
     rewritten_months: tuple[str, ...]
+    bottle_months: tuple[str, ...]
     compared_patients: int
     other_patients: int
 
@@ -79,6 +81,7 @@ def plan_merge(session: Session, *, taken_as: int | None = None) -> MergePlan:
         )
     )
     _run(session, "affected")
+    _run(session, "affected_bottles")
     _run(session, "touched")
     added, changed, unchanged, outdated, reused, compared, other = session.one(load_sql("cubital.store", "outcome"))
     return MergePlan(
@@ -89,6 +92,7 @@ def plan_merge(session: Session, *, taken_as: int | None = None) -> MergePlan:
         reused=reused,
         restated_months=_months(session, load_sql("cubital.store", "restated_months")),
         rewritten_months=_months(session, "select month from merge_affected order by month"),
+        bottle_months=_months(session, "select month from merge_affected_bottles order by month"),
         compared_patients=compared,
         other_patients=other,
     )

@@ -281,3 +281,24 @@ def test_another_reader_of_the_open_table_format_sees_the_same_rows(shelf: Shelf
     assert rows == [(1, "ed", "2025-10"), (2, "icu", "2025-11")]
     assert table["collected_at"].to_pylist()[0].tzinfo is None
     assert START + timedelta(days=40) in table["collected_at"].to_pylist()
+
+
+def test_a_corrected_result_leaves_the_bottles_alone(shelf: Shelf) -> None:
+    shelf.take(a_set("1"), a_set("2"))
+    before = shelf.versions
+
+    shelf.take(a_set("2", organisms=("escherichia-coli",)))
+
+    assert shelf.versions.bottles == before.bottles
+    assert shelf.versions.sets != before.sets
+    assert shelf.rows("select set_id, count(*) from bottles group by 1 order by 1") == [(1, 2), (2, 2)]
+
+
+def test_bottles_move_with_their_set_to_another_month(shelf: Shelf) -> None:
+    shelf.take(a_set("1"), a_set("2"), a_set("3", days=40))
+
+    shelf.take(a_set("2", days=40), a_set("3", days=40, bottles=("aerobic",)), a_set("1", organisms=("bacillus",)))
+
+    files = {file.month: file.rows for file in shelf.store.table("bottles").files(shelf.versions.bottles)}
+    assert files == {"2025-10": 2, "2025-11": 3}
+    assert shelf.rows("select set_id, count(*) from bottles group by 1 order by 1") == [(1, 2), (2, 2), (3, 1)]

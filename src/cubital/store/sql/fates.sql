@@ -28,6 +28,7 @@ select
   m.set_id,
   o.month as old_month,
   m.month as new_month,
+  o.month = m.month and ob.content is not distinct from nb.content as same_bottles,
   case
     when m.status = 'preliminary' and o.status <> 'preliminary' then 'outdated'
     when row({merged_columns}) is not distinct from row({stored_columns})
