@@ -22,15 +22,25 @@ class SentenceGroup(click.Group):
     """Shows what Cubital has to say as one sentence on standard error, with the exit code of its kind."""
 
     def invoke(self, ctx: click.Context) -> Any:
-        from cubital.workspace.writing import said_plainly
+        from cubital.workspace.writing import gone_problem, identity_of
 
         folder = Path(ctx.params.get("workspace", DEFAULT_WORKSPACE)).absolute()
+        was = identity_of(folder)
         try:
-            with said_plainly(folder):
-                return super().invoke(ctx)
+            return super().invoke(ctx)
+        except (click.ClickException, click.exceptions.Exit, click.Abort):
+            raise
         except CubitalError as problem:
-            click.echo(problem.sentence(), err=True)
-            ctx.exit(problem.exit_code)
+            self._show(ctx, problem)
+        except Exception as error:
+            gone = gone_problem(error, folder=folder, was=was)
+            if gone is None:
+                raise
+            self._show(ctx, gone)
+
+    def _show(self, ctx: click.Context, problem: CubitalError) -> None:
+        click.echo(problem.sentence(), err=True)
+        ctx.exit(problem.exit_code)
 
 
 @click.group(cls=SentenceGroup, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 110})

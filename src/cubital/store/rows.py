@@ -52,7 +52,7 @@ class RowStore:
 
     def write(self, session: Session, *, batch: int, fates: str, doubts: str | None = None) -> None:
         """Keeps the tables ``fates`` and ``doubts`` (none where there are none) of a session that may write here."""
-        self.folder.mkdir(parents=True, exist_ok=True)
+        self.folder.mkdir(exist_ok=True)
         queries = {"fates": _FATES.format(table=fates), "doubts": _DOUBTS.format(table=doubts or _NO_DOUBTS)}
         for kind, query in queries.items():
             path = self.path(batch, kind)

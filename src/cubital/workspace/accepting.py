@@ -114,9 +114,9 @@ def recover(workspace: Workspace) -> TableVersions:
 
 def open_reading(workspace: Workspace) -> Session:
     """The session in which a file is read, in its order, and stored. It can reach the workspace's tables only."""
-    workspace.cultures.folder.mkdir(parents=True, exist_ok=True)
-    workspace.rows.folder.mkdir(parents=True, exist_ok=True)
-    return open_session(folders=[workspace.cultures.folder, workspace.rows.folder], ordered=True)
+    workspace.cultures.folder.mkdir(exist_ok=True)  # not the workspace's own folder: where that went, it stays away
+    workspace.rows.folder.mkdir(exist_ok=True)
+    return open_session(folders=[workspace.cultures.folder, workspace.rows.folder])
 
 
 def accept_batch(

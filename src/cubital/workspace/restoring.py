@@ -35,7 +35,7 @@ from cubital.workspace.opening import (
 from cubital.workspace.record_rows import from_lines, known_migrations, write_records
 from cubital.workspace.records_address import find_address
 from cubital.workspace.verifying import verify_workspace
-from cubital.workspace.writing import FULL, note_change, one_transaction, said_plainly
+from cubital.workspace.writing import FULL, identity_of, note_change, one_transaction, said_plainly
 
 DRAFT = "restoring"
 
@@ -61,14 +61,17 @@ def restore(
     """
     show, tell = progress or _nothing, say or _unheard
     target = _checked_target(Path(to).expanduser().absolute())
+    place = identity_of(target.parent)
     show(_("Checking the backup"), 0.0)
     with ArchiveReader(Path(backup).expanduser().absolute()) as archive:
         manifest = archive.manifest
         _refuse_newer(archive.path, manifest)
         with _putting(target), _draft_beside(target) as draft:
+            _check_place_stayed(target, place)
             _unpack(archive, draft, show=show)
             with _records_put_back(archive, draft):
                 _finish(draft, manifest, show=show, say=tell)
+            _check_place_stayed(target, place)
             _take_place(draft, target)
     return RestoreReport(
         folder=target,
@@ -91,6 +94,14 @@ def _checked_target(target: Path) -> Path:
             )
         target.parent.mkdir(parents=True, exist_ok=True)
     return target
+
+
+def _check_place_stayed(target: Path, place: tuple[int, int] | None) -> None:
+    """A drive that vanished may leave an empty folder of the same name, on a disk that nobody meant."""
+    if identity_of(target.parent) != place:
+        raise MachineProblem(
+            _("the drive vanished. Nothing was restored."), where=str(target), fix=_("Connect it and try again.")
+        )
 
 
 def _refuse_newer(path: Path, manifest: Manifest) -> None:

@@ -21,6 +21,12 @@ LOCK = "writer.lock"
 PATIENCE_SECONDS = 600.0  # a million rows take seconds; ten minutes means that the other one hangs
 FULL = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG})
 CLOSED = frozenset({errno.EACCES, errno.EROFS, errno.EPERM, errno.ENOTDIR, errno.ENAMETOOLONG, errno.ELOOP})
+# A network drive or a memory stick that went away.
+GONE = frozenset(
+    getattr(errno, name)
+    for name in ("EIO", "ENODEV", "ENXIO", "ESTALE", "ENOTCONN", "EHOSTDOWN", "EHOSTUNREACH", "ETIMEDOUT", "ENETDOWN")
+    if hasattr(errno, name)
+)
 FULL_WORDS = ("no space left", "disk is full", "disk full", "disk i/o error", "file too large", "quota exceeded")
 MEMORY_WORDS = "out of memory"
 BUSY_WORDS = "database is locked"
@@ -124,16 +130,49 @@ def note_change(workspace: Workspace, *, action: str, subject: str, **detail: An
 
 @contextmanager
 def said_plainly(folder: Path) -> Iterator[None]:
-    """Turns a full disk or a folder that cannot be written into the sentence for it; other errors pass."""
+    """Turns a full disk, a folder that cannot be written or one that is gone into the sentence for it.
+
+    Other errors pass.
+    """
+    was = identity_of(folder)
     try:
         yield
+    except (WorkspaceProblem, MachineProblem) as error:
+        gone = gone_problem(error, folder=folder, was=was)
+        if gone is None:
+            raise
+        raise gone from error
     except CubitalError:
         raise
     except Exception as error:
-        problem = _machine_problem(error, folder)
+        problem = gone_problem(error, folder=folder, was=was) or _machine_problem(error, folder)
         if problem is None:
             raise
         raise problem from error
+
+
+def identity_of(folder: Path) -> tuple[int, int] | None:
+    """What tells this folder from another one of the same name; none where it cannot be reached."""
+    try:
+        found = folder.stat()
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
+
+
+def gone_problem(error: Exception, *, folder: Path, was: tuple[int, int] | None) -> MachineProblem | None:
+    """The sentence where an error came from a folder that went away; none for any other.
+
+    ``was`` is the identity of the folder before: a drive that vanishes may leave an empty folder of the same name.
+    """
+    number = error.errno if isinstance(error, OSError) else None
+    if number not in GONE and (was is None or identity_of(folder) == was):
+        return None
+    return MachineProblem(
+        _("the folder can no longer be reached. What was accepted before is as it was."),
+        where=str(folder),
+        fix=_("Connect the drive again, then see with 'cubital batches' whether the last file is in."),
+    )
 
 
 def _machine_problem(error: Exception, folder: Path) -> CubitalError | None:
