@@ -18,6 +18,12 @@ from filelock import FileLock
 from laboratory_files import FACILITY, a_row, first_file, second_file, write_file
 
 from cubital.workspace.batches import list_batches
+from cubital.workspace.demo.draws import draw_world
+from cubital.workspace.demo.fhir_export import write_fhir_export
+from cubital.workspace.demo.files import _march
+from cubital.workspace.demo.hl7_feed import write_hl7_feed
+from cubital.workspace.demo.mess import spoil
+from cubital.workspace.demo.world import DEFAULT_SEED, HOSPITALS
 from cubital.workspace.opening import open_workspace
 from cubital.workspace.places import list_places
 from cubital.workspace.writing import LOCK
@@ -185,6 +191,23 @@ def test_particulars_that_are_not_understood_are_named(landing: Path) -> None:
     (landing / "watch.toml").write_text('[thistle]\ntime_zone = "America/Denver"\n')
 
     assert "'time_zone' is not one of its words" in watch_once(landing, "--once", expected=10)
+
+
+def test_messages_and_exports_are_taken_like_tables(landing: Path) -> None:
+    draws = next(iter(draw_world(DEFAULT_SEED)))
+    spoil(draws, HOSPITALS[0], seed=DEFAULT_SEED)
+    reports = list(_march(draws))[:40]
+    write_hl7_feed(landing / "feed.hl7", reports)
+    write_fhir_export(landing / "export.ndjson", reports)
+
+    log = watch_once(landing)
+
+    assert "2 taken, 0 refused" in log
+    assert sorted(batches(landing)) == ["export.ndjson", "feed.hl7"]
+    for name in ("feed.hl7", "export.ndjson"):
+        account = json.loads((landing / "taken" / f"{name}.account.json").read_text())
+        assert account["sets"] > 0
+        assert account["rows"] == account["sets"] + sum(loss["count"] for loss in account["losses"])
 
 
 @pytest.mark.parametrize("name", [".night.csv", "night.csv.part", "~$night.xlsx", "night.tmp", "NIGHT.CSV.FILEPART"])
