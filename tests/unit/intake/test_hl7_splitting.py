@@ -73,6 +73,17 @@ def test_a_line_break_inside_a_text_does_not_end_the_segment():
     assert [field(segment, 5) for segment in found.segments[1:]] == ["first line second line", "third"]
 
 
+def test_a_text_goes_on_up_to_the_status_of_its_observation():
+    found = message(f"{HEAD}\rOBX|1|TX|a||first\nsecond||||||F\rSPM|1\rstray line|9")
+    assert (field(found.segments[1], 5), field(found.segments[1], 11)) == ("first second", "F")
+    assert (found.segments[2], found.stray) == (["SPM", "1"], 1)
+
+
+def test_a_header_that_lost_its_line_begins_a_message_all_the_same(tmp_path):
+    found = pieces(tmp_path, f"{HEAD}\rPID|1\r|{HEAD}\rPID|2".encode())
+    assert [field(one.segments[1], 1) for one in found] == ["1", "2"]
+
+
 def test_msh_fields_count_the_separator_as_the_first():
     header = message(f"{HEAD}\rPID|1").segments[0]
     assert (field(header, 1), field(header, 2), field(header, 10)) == ("|", "^~\\&", "C1")

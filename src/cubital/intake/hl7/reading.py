@@ -40,12 +40,13 @@ def read_message_file(path: Path, *, name: str, scratch: Path, answers: Mapping[
     """
     reader = LineReader(answers)
     batch = BatchCount()
-    recoded = 0
+    recoded = stray = 0
     with MessageSheet(scratch) as sheet:
         for piece in read_messages(_as_bytes(path, scratch)):
             if isinstance(piece, Message):
                 batch.add_message()
                 recoded += piece.recoded
+                stray += piece.stray
                 sheet.extend(reader.lines(piece))
                 batch.add_segments(piece.batch)
             elif isinstance(piece, Damaged):
@@ -57,7 +58,7 @@ def read_message_file(path: Path, *, name: str, scratch: Path, answers: Mapping[
     return MessageTable(
         sheet=table,
         roles=sheet.roles,
-        notes=(*batch.notes, *_notes(reader, recoded)),
+        notes=(*batch.notes, *_notes(reader, recoded=recoded, stray=stray)),
         questions=tuple(_questions(reader)),
     )
 
@@ -97,7 +98,7 @@ def _questions(reader: LineReader) -> list[Question]:
     ]
 
 
-def _notes(reader: LineReader, recoded: int) -> list[str]:
+def _notes(reader: LineReader, *, recoded: int, stray: int) -> list[str]:
     notes = []
     if recoded:
         text = ngettext(
@@ -106,6 +107,13 @@ def _notes(reader: LineReader, recoded: int) -> list[str]:
             recoded,
         )
         notes.append(text.format(count=recoded))
+    if stray:
+        text = ngettext(
+            "{count} line belongs to no segment and was left out.",
+            "{count} lines belong to no segment and were left out.",
+            stray,
+        )
+        notes.append(text.format(count=stray))
     unknown = reader.unknown_tests + reader.unknown_specimens
     if unknown and not _questions(reader):
         text = _("Codes that are not known and have no name, with the number of orders: {codes}.")

@@ -12,8 +12,11 @@ from cubital.intake.hl7.delimiters import Delimiters, read_delimiters
 
 CHUNK_BYTES = 4 << 20
 MAX_MESSAGE_BYTES = 64 << 20  # a report with a picture in it has a few megabytes
+OBX_STATUS = 11
 BATCH_SEGMENTS = frozenset({"FHS", "BHS", "BTS", "FTS"})
 _HEADER = re.compile(rb"MSH[^\w\s]")
+# Separators as a header names them: no text holds these unescaped, so a header is one even in the middle of a line.
+_SURE_HEADER = re.compile(rb"MSH([^\w\s])[^\w\s]{3,5}\1")
 _BEFORE = b" \t\x00"
 _BREAKS = b"\r\n\x0b\x1c"
 _EDGE = b"\r\n\x0b\x1c\x00 \t"
@@ -26,7 +29,8 @@ Segment = list[str]
 class Message(NamedTuple):
     """One message: ``segments`` as lists of fields, number *n* at place *n*, the name at place 0; MSH-1 at place 1.
 
-    ``batch`` holds the segments of the batch around it that stood in its block, ``recoded`` says that MSH-18 was wrong.
+    ``batch`` holds the segments of the batch around it that stood in its block, ``recoded`` says that MSH-18 was wrong,
+    ``stray`` counts lines that begin no segment and go on no text.
     """
 
     number: int
@@ -34,6 +38,7 @@ class Message(NamedTuple):
     segments: list[Segment]
     batch: list[Segment]
     recoded: bool = False
+    stray: int = 0
 
 
 class Damaged(NamedTuple):
@@ -73,13 +78,14 @@ def cut_file(path: Path) -> Iterator[bytes]:
 
 
 def _starts(held: bytes, searched: int) -> Iterator[int]:
-    """Where a header begins a line. The very first byte counts as the beginning of one."""
+    """Where a header begins a line, or cannot be anything else. The very first byte counts as a beginning of a line."""
     for found in _HEADER.finditer(held, searched):
         at = found.start()
         before = at - 1
         while before >= 0 and held[before] in _BEFORE:
             before -= 1
-        if before < 0 or held[before] in _BREAKS or (at <= 3 and held[:3] == b"\xef\xbb\xbf"):
+        begins_line = before < 0 or held[before] in _BREAKS or (at <= 3 and held[:3] == b"\xef\xbb\xbf")
+        if begins_line or _SURE_HEADER.match(held, at):
             yield at
 
 
@@ -105,13 +111,14 @@ def read_messages(path: Path) -> Iterator[Message | Damaged | list[Segment]]:
 
 def split_message(data: bytes, number: int = 1) -> Message | Damaged:
     """One message from its bytes. Segments may end in CR, LF or both; a line that begins no segment goes on the one
-    before. Damaged where the header names no separators or nothing follows it."""
+    before where that can hold a text. Damaged where the header names no separators or nothing follows it."""
     text, recoded = decode_message(data.strip(_EDGE))
     signs = read_delimiters(text[:12])
     if signs is None:
         return Damaged(number, _beginning(data))
     segments, batch = [], []
-    for line in _lines(text, signs.field):
+    lines, stray = _lines(text, signs.field)
+    for line in lines:
         name = line[:3]
         if name in BATCH_SEGMENTS:
             batch.append(line.split(line[3:4] or signs.field))
@@ -121,11 +128,13 @@ def split_message(data: bytes, number: int = 1) -> Message | Damaged:
             segments.append(line.split(signs.field))
     if len(segments) < 2 or segments[0][0] != "MSH":
         return Damaged(number, _beginning(data))
-    return Message(number, signs, segments, batch, recoded)
+    return Message(number, signs, segments, batch, recoded, stray)
 
 
-def _lines(text: str, sign: str) -> list[str]:
+def _lines(text: str, sign: str) -> tuple[list[str], int]:
+    """Segment by segment, and how many lines belong to none."""
     lines: list[str] = []
+    stray = 0
     for line in text.replace("\n", "\r").split("\r"):
         if not line:
             continue
@@ -133,9 +142,16 @@ def _lines(text: str, sign: str) -> list[str]:
             lines.append(line)
         elif _begins_segment(line.strip(), sign):
             lines.append(line.strip())
-        elif lines:
+        elif lines and _can_go_on(lines[-1], sign):
             lines[-1] += f" {line.strip()}"
-    return lines
+        elif line.strip():
+            stray += 1
+    return lines, stray
+
+
+def _can_go_on(segment: str, sign: str) -> bool:
+    """Texts stand in NTE and in OBX-5; an OBX that has its status already is at its end."""
+    return segment.startswith("NTE") or (segment.startswith("OBX") and segment.count(sign) < OBX_STATUS)
 
 
 def _begins_segment(line: str, sign: str) -> bool:
