@@ -142,7 +142,7 @@ def _check_records(workspace: Workspace, looked: _Looked) -> dict[str, int]:
         connection.check_constraints()
         counts = {name: len(rows) for name, rows in read_records(workspace).items()}
         list_charters(workspace)
-    except (DatabaseError, CubitalError, ValueError) as error:
+    except (DatabaseError, CubitalError, ValueError, TypeError, LookupError) as error:
         looked.findings.append(_record_finding(str(error)))
         return {}
     return counts
