@@ -75,7 +75,8 @@ def records_place(workspace: Workspace) -> RecordsPlace:
     cautions = []
     if sqlite3.sqlite_version_info < WAL_IS_SAFE_FROM:
         text = _(
-            "SQLite {version} can, rarely, damage a file in its write-ahead mode where two programs write; {safe} not."
+            "SQLite {version} can, rarely, damage a file in its write-ahead mode where two programs write;"
+            " from {safe} on it cannot."
             " Cubital therefore uses the older way here ({mode}): safe, but readers wait while somebody writes."
             " Where several people work at once, bring the records to a server."
         )
