@@ -284,10 +284,17 @@ def _newest_rows(workspace: Workspace, states: tuple[KeptState, ...], looked: _L
         return {}
     versions = states[-1].versions
     for table, count in loose_ends(workspace.cultures, versions).items():
-        what = ngettext("{count} row belongs to no set.", "{count} rows belong to no set.", count).format(count=count)
-        looked.findings.append(Finding(where=f"{CULTURES}/{table}", what=what))
+        looked.findings.append(Finding(where=f"{CULTURES}/{table}", what=_loose_words(table, count)))
     tables = {name: workspace.cultures.table(name).files(getattr(versions, name)) for name in STORED}
     return {name: sum(file.rows for file in files) for name, files in tables.items()}
+
+
+def _loose_words(table: str, count: int) -> str:
+    if table == "sets":
+        words = ngettext("{count} set has the number of another.", "{count} sets have the number of another.", count)
+    else:
+        words = ngettext("{count} row belongs to no set.", "{count} rows belong to no set.", count)
+    return words.format(count=count)
 
 
 def _month_named(month: str) -> str:
