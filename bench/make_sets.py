@@ -25,6 +25,7 @@ PATHOGENS = (
     "pseudomonas-aeruginosa", "streptococcus-pneumoniae", "candida-albicans", "bacteroides-fragilis",
 )  # fmt: skip
 
+BLOCK = 10_000_000  # larger sizes are several networks of this one: other numbers, other patients
 AS_STORED = "(format parquet, parquet_version v2, compression zstd)"
 
 EPISODES = """
@@ -120,12 +121,25 @@ def make_sets(folder: Path, rows: int) -> MadeSets:
     folder.mkdir(parents=True, exist_ok=True)
     done = folder / "done"
     if not done.exists():
-        done.write_text(str(_write(folder, rows)))
+        done.write_text(str(_repeat(folder, rows // BLOCK) if rows > BLOCK else _write(folder, rows)))
     return MadeSets(
         sets=tuple(sorted(folder.glob("sets-*.parquet"))),
         isolates=tuple(sorted(folder.glob("isolates*.parquet"))),
         rows=int(done.read_text()),
     )
+
+
+def _repeat(folder: Path, times: int) -> int:
+    base = make_sets(folder.parent / f"sets-{BLOCK}", BLOCK)
+    with duckdb.connect() as raw:
+        for file in (*base.sets, *base.isolates):
+            parts = " union all ".join(
+                f"select * replace (set_id + {2 * BLOCK * place} as set_id, "
+                f"patient_key + {10**15 * place} as patient_key) from '{file}'"
+                for place in range(times)
+            )
+            raw.execute(f"copy ({parts}) to '{folder / file.name}' {AS_STORED}")
+    return base.rows * times
 
 
 def _write(folder: Path, rows: int) -> int:
