@@ -12,7 +12,7 @@ RECORDS_TESTS := $(addprefix tests/integration/workspace/test_,opening.py taking
                    desk_records.py freezing.py ward_movements.py) tests/integration/test_policy_on_collecting.py
 
 .DEFAULT_GOAL := help
-.PHONY: help setup setup-dev browser demo serve test check format types layers generated docs bench fuzz kills requirements clean \
+.PHONY: help setup setup-dev jvm browser demo serve test check format types layers generated docs bench fuzz kills requirements clean \
         test-unit test-spec test-property test-integration test-functional test-acceptance test-docs postgres test-postgres
 
 help: ## This list.
@@ -33,6 +33,9 @@ setup: .venv/base.stamp ## Python environment with what Cubital itself needs.
 
 setup-dev: .venv/dev.stamp ## ... and with what its tests and checks need.
 
+jvm: ## A Java runtime for the Spark tests: found, or installed where this machine allows it.
+	@sh tools/find_jvm.sh
+
 browser: ## A Chromium for the browser tests: found, or installed where this machine allows it.
 	@sh tools/find_browser.sh
 
@@ -45,7 +48,7 @@ demo: setup ## Set up, load the invented network, run the month, serve it on thi
 serve: setup ## Serve the demo workspace again without loading anything.
 	$(PY) -m cubital --workspace "$(DEMO)" serve --port $(PORT)
 
-test: setup-dev browser postgres ## Every test; those of the records on both back ends.
+test: setup-dev browser jvm postgres ## Every test; those of the records on both back ends.
 	$(PY) -m pytest -n $(WORKERS) --dist loadfile $(TESTS)
 	@if [ "$(TESTS)" = tests ]; then $(MAKE) --no-print-directory test-postgres; fi
 
