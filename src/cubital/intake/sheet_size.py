@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import re
-import zipfile
 
 from cubital.domain.errors import FileProblem
 from cubital.domain.words import _
-from cubital.intake.source_files import SourceFile
+from cubital.intake.source_files import SourceFile, opened_parts
 
 MOST_CELLS = 60_000_000  # a million rows of sixty columns; laid out, these are about 2 GB
 
@@ -25,7 +24,7 @@ def refuse_far_cells(source: SourceFile) -> None:
 
     One cell in the last corner of a sheet asks for 17 thousand million cells, which no computer has room for.
     """
-    with zipfile.ZipFile(source.path) as archive:
+    with opened_parts(source) as archive:
         for part in archive.infolist():
             if part.filename.endswith((".xml", ".XML")):
                 _check_part(archive.read(part), source.name)

@@ -8,6 +8,8 @@ import hashlib
 import re
 import zipfile
 import zlib
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
@@ -143,10 +145,8 @@ def _look_into_zip(path: Path, name: str) -> SourceFile:
     try:
         with zipfile.ZipFile(path) as archive:
             parts = archive.infolist()
-    except zipfile.BadZipFile as error:
-        raise FileProblem(
-            _("the workbook is damaged or was cut short."), where=name, fix=_("Save or export it again.")
-        ) from error
+    except (zipfile.BadZipFile, NotImplementedError) as error:
+        raise _damaged_workbook(name) from error
     names = {part.filename for part in parts}
     _refuse_bomb(sum(part.file_size for part in parts), max(sum(part.compress_size for part in parts), 1), name)
     _refuse_large_parts(parts, name)
@@ -157,10 +157,30 @@ def _look_into_zip(path: Path, name: str) -> SourceFile:
             _("this is a zip archive, not a table."), where=name, fix=_("Unpack it and give the file inside.")
         )
     notes = []
+    if any(part.flag_bits & 1 for part in parts):
+        raise FileProblem(
+            _("the workbook is protected by a password."),
+            where=name,
+            fix=_("Open it, save a copy without a password, and give that copy."),
+        )
     if any(part.endswith("vbaProject.bin") for part in names):
         notes.append(_("The workbook carries macros. They were not run; only the values were read."))
     modern = "xl/workbook.xml" in names
     return SourceFile(path=path, name=name, kind=FileKind.WORKBOOK, modern=modern, notes=tuple(notes))
+
+
+@contextmanager
+def opened_parts(source: SourceFile) -> Iterator[zipfile.ZipFile]:
+    """The parts of a zipped workbook; ``FileProblem`` where one of them cannot be unpacked."""
+    try:
+        with zipfile.ZipFile(source.path) as archive:
+            yield archive
+    except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError) as error:
+        raise _damaged_workbook(source.name) from error
+
+
+def _damaged_workbook(name: str) -> FileProblem:
+    return FileProblem(_("the workbook is damaged or was cut short."), where=name, fix=_("Save or export it again."))
 
 
 def _refuse_large_parts(parts: list[zipfile.ZipInfo], name: str) -> None:

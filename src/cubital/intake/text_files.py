@@ -64,7 +64,15 @@ def copy_as_utf8(source: SourceFile, scratch: Path) -> TextCopy:
                 where=source.name,
                 fix=_("Save it again as CSV UTF-8."),
             ) from error
-    return _copy(source, target, _guess_encoding(source))
+    guessed = _guess_encoding(source)
+    try:
+        return _copy(source, target, guessed)
+    except UnicodeDecodeError as error:
+        raise FileProblem(
+            _("it holds signs of no common encoding ({encoding} came nearest).").format(encoding=guessed),
+            where=source.name,
+            fix=_("Save it again as CSV UTF-8."),
+        ) from error
 
 
 def _encoding_by_marks(head: bytes) -> str | None:

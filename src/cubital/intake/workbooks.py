@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import re
-import zipfile
 from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
@@ -16,7 +15,7 @@ from cubital.intake.delimited import SAMPLE_ROWS, SheetText, find_header_row, he
 from cubital.intake.headers import tidy_header
 from cubital.intake.roles import header_score
 from cubital.intake.sheet_size import refuse_far_cells
-from cubital.intake.source_files import SourceFile
+from cubital.intake.source_files import SourceFile, opened_parts
 
 PRECISE_DIGITS = 15  # a spreadsheet keeps fifteen digits of a number and turns the rest into zeros
 
@@ -151,7 +150,7 @@ _VALUE = re.compile(rb"<v[^>]*>([^<]+)</v>")
 
 def _damaged_cells(source: SourceFile) -> dict[int, dict[tuple[int, int], str]]:
     """Error cells and formulas that were never computed, by sheet: the reader of workbooks shows both as blank."""
-    with zipfile.ZipFile(source.path) as archive:
+    with opened_parts(source) as archive:
         names = sorted(
             (n for n in archive.namelist() if re.fullmatch(r"xl/worksheets/sheet\d+\.xml", n)),
             key=lambda n: int(re.findall(r"\d+", n)[-1]),
