@@ -7,6 +7,7 @@ DEMO ?= demo-workspace
 PORT ?= 8765
 TESTS ?= tests
 WORKERS ?= 2
+SEED ?= 1
 # What touches records and nothing slower: these run a second time with the records on a server.
 RECORDS_TESTS := $(addprefix tests/integration/workspace/test_,opening.py taking.py taking_edges.py trouble.py \
                    desk_records.py freezing.py ward_movements.py) tests/integration/test_policy_on_collecting.py
@@ -28,6 +29,10 @@ help: ## This list.
 .venv/dev.stamp: .venv/base.stamp requirements/dev.txt
 	$(PY) -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/dev.txt
 	@touch .venv/dev.stamp
+
+.venv/fuzz.stamp: .venv/dev.stamp requirements/fuzz.txt
+	$(PY) -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/fuzz.txt
+	@touch .venv/fuzz.stamp
 
 setup: .venv/base.stamp ## Python environment with what Cubital itself needs.
 
@@ -81,8 +86,9 @@ docs: setup-dev ## Write the generated reference pages anew.
 bench: setup-dev ## Speed and memory, as ratios in one run. Results: docs/explanation/measured.md
 	$(PY) -m bench
 
-fuzz: setup-dev ## Long random search for inputs that break a reader.
-	$(PY) -m pytest -n $(WORKERS) tests/property tests/integration --hypothesis-profile=long
+fuzz: .venv/fuzz.stamp ## Long random search for inputs that break a reader. Results: docs/explanation/measured.md
+	$(PY) -m tools.fuzz --seed $(SEED)
+	$(PY) -m pytest -n $(WORKERS) tests/property --hypothesis-profile=long
 
 kills: setup-dev ## A thousand real kills over taking, joining, letting go and backing up. Some ten minutes; says its seed.
 	CUBITAL_KILLS=1000 $(PY) -m pytest -n $(WORKERS) --dist load -rP tests/integration/workspace/test_crash.py

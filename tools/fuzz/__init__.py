@@ -1,0 +1,1 @@
+"""Random search, led by coverage, for inputs that break a reader: ``make fuzz``."""
