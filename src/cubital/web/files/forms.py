@@ -11,7 +11,7 @@ from cubital.domain.words import _
 from cubital.web.files.arrivals import CULTURES, MOVEMENTS
 from cubital.web.plain_forms import PlainForm
 
-ACCEPTED = ".csv,.tsv,.txt,.gz,.xlsx,.xls,.xlsm,.ods,.hl7,.oru,.msg,.dat,.json,.ndjson,.jsonl"
+ACCEPTED = ".csv,.tsv,.txt,.gz,.xlsx,.xls,.xlsm,.ods,.hl7,.oru,.msg,.dat,.json,.ndjson,.jsonl,.zip"
 
 
 def named_timezones() -> list[str]:
