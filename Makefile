@@ -88,7 +88,7 @@ bench: setup-dev ## Speed and memory, as ratios in one run. Results: docs/explan
 
 fuzz: .venv/fuzz.stamp ## Long random search for inputs that break a reader. Results: docs/explanation/measured.md
 	$(PY) -m tools.fuzz --seed $(SEED)
-	$(PY) -m pytest -n $(WORKERS) tests/property --hypothesis-profile=long
+	$(PY) -m pytest -n $(WORKERS) tests/property tests/integration --hypothesis-profile=long
 
 kills: setup-dev ## A thousand real kills over taking, joining, letting go and backing up. Some ten minutes; says its seed.
 	CUBITAL_KILLS=1000 $(PY) -m pytest -n $(WORKERS) --dist load -rP tests/integration/workspace/test_crash.py
