@@ -134,6 +134,16 @@ def test_a_used_workspace_never_begins_new_records(on_server: str, tmp_path: Pat
         open_workspace(tmp_path / "w")
 
 
+def test_a_making_that_was_killed_before_its_setting_was_written_is_taken_up(on_server: str, tmp_path: Path) -> None:
+    with open_workspace(tmp_path / "w") as workspace:
+        save_another(workspace)
+    (tmp_path / "w" / SETTING).unlink()
+
+    with open_workspace(tmp_path / "w") as workspace:
+        assert len(list_charters(workspace)) == 2
+    assert (tmp_path / "w" / SETTING).exists()
+
+
 def test_the_variable_does_not_move_records_by_itself(
     in_file: None, server_address: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
