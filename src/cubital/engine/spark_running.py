@@ -112,7 +112,6 @@ def _settings(master: str, scratch: Path) -> dict[str, str]:
         "spark.sql.session.timeZone": "UTC",
         "spark.sql.catalogImplementation": "in-memory",
         "spark.sql.warehouse.dir": (scratch / "warehouse").as_uri(),
-        "spark.local.dir": str(scratch),
         "spark.driver.memory": DEFAULT_DRIVER_MEMORY,
         "spark.driver.extraJavaOptions": f"-Djava.io.tmpdir={scratch} -Dderby.system.home={scratch}",
     }
@@ -120,6 +119,7 @@ def _settings(master: str, scratch: Path) -> dict[str, str]:
         found |= {
             "spark.driver.bindAddress": "127.0.0.1",
             "spark.driver.host": "127.0.0.1",
+            "spark.local.dir": str(scratch),
             "spark.sql.shuffle.partitions": str(LOCAL_PARTITIONS),
         }
     return found
