@@ -6,32 +6,30 @@ import re
 
 from cubital.domain.errors import FileProblem
 from cubital.domain.words import _
-from cubital.intake.source_files import SourceFile, opened_parts
 
 MOST_CELLS = 60_000_000  # a million rows of sixty columns; laid out, these are about 2 GB
 
 # Written for speed: they begin with fixed letters, and ``_tidied`` first brings rare spellings into this one.
 _ROW = re.compile(rb"row [^>]*?\br=\"(\d+)")
+# Column BA or beyond, or row 1,000,000 or beyond: without them a sheet has at most 52 million cells.
+_FAR = re.compile(rb" r=\"(?:[B-Zb-z][A-Za-z]\d|[A-Za-z]{3}|[A-Za-z]{0,2}\d{7})")
 _WIDE = re.compile(rb" r=\"([A-Za-z]{2,})\d")
 _FILLED = re.compile(rb"<(?:\w+:)?c\b[^>]*?\sr=\"([A-Za-z]+)(\d+)\"(?:[^>]*[^/>])?>")
 _RARE_SPELLINGS = (b"r='", b"r =", b"r= ", b"r\t=", b"r\n=", b"\tr=", b"\nr=", b"row\n", b"row\t")
 _REFERENCE = re.compile(rb"\sr\s*=\s*[\"'](\w+)[\"']")
 _NARROW = 26  # columns with a name of one letter
+_ROW_RECORD, _VALUE_RECORDS = 0, range(2, 12)  # BrtRowHdr; BrtCellRk to BrtFmlaError, without the blank cell
 
 
-def refuse_far_cells(source: SourceFile) -> None:
+def refuse_far_cells(part: bytes, name: str) -> None:
     """``FileProblem`` where single cells far from the table make a sheet larger than any table is.
 
-    One cell in the last corner of a sheet asks for 17 thousand million cells, which no computer has room for.
+    ``part`` is one XML part of the workbook ``name``. One cell in the last corner of a sheet asks for 17 thousand
+    million cells, which no computer has room for.
     """
-    with opened_parts(source) as archive:
-        for part in archive.infolist():
-            if part.filename.endswith((".xml", ".XML")):
-                _check_part(archive.read(part), source.name)
-
-
-def _check_part(part: bytes, name: str) -> None:
     xml = _tidied(part)
+    if not _FAR.search(xml):
+        return
     rows = max((int(row) for row in _ROW.findall(xml)), default=1)
     columns = max((column_number(letters) for letters in set(_WIDE.findall(xml))), default=_NARROW)
     if rows * columns <= MOST_CELLS:
@@ -39,6 +37,37 @@ def _check_part(part: bytes, name: str) -> None:
     # Formatted but empty cells reach that far in many workbooks and cost nothing; only filled ones count.
     filled = [(column_number(letters), int(row)) for letters, row in _FILLED.findall(xml)]
     rows, columns = (max((cell[place] for cell in filled), default=1) for place in (1, 0))
+    _refuse(rows, columns, name)
+
+
+def refuse_far_records(part: bytes, name: str) -> None:
+    """The same for one sheet of a binary workbook: records of a number, a length and a content.
+
+    Source of the records' numbers: [MS-XLSB] 2.1.4 and 2.3.2.
+    """
+    place, row, rows, columns = 0, 0, 1, 1
+    while place < len(part):
+        kind, place = _varint(part, place, most=2)
+        length, place = _varint(part, place, most=4)
+        if kind == _ROW_RECORD and length >= 4:
+            row = int.from_bytes(part[place : place + 4], "little") + 1
+        elif kind in _VALUE_RECORDS and length >= 4:
+            rows, columns = max(rows, row), max(columns, int.from_bytes(part[place : place + 4], "little") + 1)
+        place += length
+    _refuse(rows, columns, name)
+
+
+def _varint(part: bytes, place: int, *, most: int) -> tuple[int, int]:
+    """A number of seven bits a byte, the lowest first, and where it ends."""
+    number = 0
+    for turn, byte in enumerate(part[place : place + most]):
+        number |= (byte & 0x7F) << (7 * turn)
+        if byte < 0x80:
+            return number, place + turn + 1
+    return number, place + most
+
+
+def _refuse(rows: int, columns: int, name: str) -> None:
     if rows * columns > MOST_CELLS:
         raise FileProblem(
             _("a sheet has cells as far away as row {row} and column {column}; no table is that large.").format(

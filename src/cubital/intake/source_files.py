@@ -58,7 +58,8 @@ class FileKind(StrEnum):
 class SourceFile:
     """A file that may be read: ``path`` is the readable copy (unpacked where it was gzipped), ``name`` as given.
 
-    ``modern`` is true for a zipped XML workbook, whose parts can be looked into. ``notes`` are sentences to show.
+    ``modern`` is true for a zipped workbook, of XML or binary, whose parts can be looked into. ``notes`` are sentences
+    to show.
     """
 
     path: Path
@@ -165,7 +166,7 @@ def _look_into_zip(path: Path, name: str) -> SourceFile:
         )
     if any(part.endswith("vbaProject.bin") for part in names):
         notes.append(_("The workbook carries macros. They were not run; only the values were read."))
-    modern = "xl/workbook.xml" in names
+    modern = bool(names & {"xl/workbook.xml", "xl/workbook.bin"})
     return SourceFile(path=path, name=name, kind=FileKind.WORKBOOK, modern=modern, notes=tuple(notes))
 
 

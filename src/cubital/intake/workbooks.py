@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 import csv
+import itertools
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any
 
 from cubital.domain.errors import FileProblem
 from cubital.domain.words import _
-from cubital.intake.delimited import SAMPLE_ROWS, SheetText, find_header_row, header_only
+from cubital.intake.delimited import HEADER_SEARCH, SAMPLE_ROWS, SheetText, find_header_row, header_only
 from cubital.intake.headers import tidy_header
 from cubital.intake.roles import header_score
-from cubital.intake.sheet_size import refuse_far_cells
+from cubital.intake.sheet_size import refuse_far_cells, refuse_far_records
 from cubital.intake.source_files import SourceFile, opened_parts
 
+SPARE_CELLS = 4  # beyond the header, to see that a row has too many
+DATED_ROWS = 2000
 PRECISE_DIGITS = 15  # a spreadsheet keeps fifteen digits of a number and turns the rest into zeros
 
 Row = list[Any]
@@ -30,8 +33,6 @@ def read_workbook(source: SourceFile, scratch: Path) -> tuple[tuple[SheetText, .
     password, and for a workbook that cannot be read.
     """
     found = []
-    if source.modern:
-        refuse_far_cells(source)
     damaged = _damaged_cells(source) if source.modern else {}
     for number, (name, rows) in enumerate(_load(source)):
         _put_back(rows, damaged.get(number, {}))
@@ -77,32 +78,41 @@ def _load(source: SourceFile) -> list[tuple[str, list[Row]]]:
 
 
 def _write_sheet(name: str, rows: Sequence[Row], path: Path) -> SheetText | None:
-    texts = [[_text(cell) for cell in row] for row in rows]
-    filled = [(number, row) for number, row in enumerate(texts) if any(cell.strip() for cell in row)]
-    header = find_header_row([row for _number, row in filled[:40]], header_score)
-    if header is None or len([cell for cell in filled[header][1] if cell.strip()]) < 2:
+    head = list(itertools.islice(_filled(rows, after=-1), HEADER_SEARCH))
+    header = find_header_row([row for _number, row in head], header_score)
+    if header is None or len([cell for cell in head[header][1] if cell.strip()]) < 2:
         return None
-    headers = filled[header][1]
+    place, headers = head[header]
     while headers and not headers[-1].strip():
         headers = headers[:-1]
-    body = filled[header + 1 :]
-    if not body:
+    sample = list(itertools.islice(_filled(rows, after=place), SAMPLE_ROWS))
+    if not sample:
         return None
+    width = len(headers) + SPARE_CELLS
     with path.open("w", encoding="utf-8", newline="") as stream:
         writer = csv.writer(stream, lineterminator="\n")
-        writer.writerows([number + 1, *row[: len(headers) + 4]] for number, row in body)
-    dated = {i for i in range(len(headers)) if any(isinstance(rows[n][i], date) for n, _row in body[:2000])}
+        writer.writerows([number + 1, *row[:width]] for number, row in _filled(rows, after=place))
+    looked_at = [number for number, _row in itertools.islice(_filled(rows, after=place), DATED_ROWS)]
+    dated = {i for i in range(len(headers)) if any(isinstance(rows[n][i], date) for n in looked_at)}
     return SheetText(
         name=name,
         path=path,
         delimiter=",",
         headers=tuple(headers),
-        sample=tuple(tuple(row) for _number, row in body[:SAMPLE_ROWS]),
-        first_row=body[0][0] + 1,
-        header_row=filled[header][0] + 1,
+        sample=tuple(tuple(row) for _number, row in sample),
+        first_row=sample[0][0] + 1,
+        header_row=place + 1,
         numbered=True,
         dated_columns=frozenset(dated),
     )
+
+
+def _filled(rows: Sequence[Row], *, after: int) -> Iterator[tuple[int, list[str]]]:
+    """The rows below ``after`` that are not blank, as text, with their place from 0."""
+    for number in range(after + 1, len(rows)):
+        texts = [cell if type(cell) is str else _text(cell) for cell in rows[number]]
+        if any(text.strip() for text in texts):
+            yield number, texts
 
 
 def _same_table(main: SheetText, other: SheetText) -> bool:
@@ -116,7 +126,8 @@ def _text(cell: object) -> str:
     if cell is None or isinstance(cell, str | bool):
         return "" if cell is None else str(cell)
     if isinstance(cell, datetime):
-        return cell.strftime("%Y-%m-%d" if cell.time() == time() else "%Y-%m-%d %H:%M:%S")
+        whole_day = not (cell.hour or cell.minute or cell.second or cell.microsecond)
+        return cell.date().isoformat() if whole_day else cell.isoformat(" ", "seconds")
     if isinstance(cell, float | int):
         return _number_text(cell)
     if isinstance(cell, date | time):
@@ -144,18 +155,28 @@ def _put_back(rows: Sequence[Row], damaged: dict[tuple[int, int], str]) -> None:
 
 
 _CELL = re.compile(rb'<c r="([A-Z]{1,3})(\d{1,7})"([^>]*)>(.*?)</c>', re.DOTALL)
+_SHEET_PART = re.compile(r"xl/worksheets/sheet(\d+)\.xml")
 _FORMULA = re.compile(rb"<f[^>]*>([^<]*)</f>")
 _VALUE = re.compile(rb"<v[^>]*>([^<]+)</v>")
 
 
 def _damaged_cells(source: SourceFile) -> dict[int, dict[tuple[int, int], str]]:
-    """Error cells and formulas that were never computed, by sheet: the reader of workbooks shows both as blank."""
+    """Error cells and formulas that were never computed, by sheet: the reader of workbooks shows both as blank.
+
+    Every part is unpacked once, and refused on the way where its cells lie too far apart.
+    """
+    damaged = {}
     with opened_parts(source) as archive:
-        names = sorted(
-            (n for n in archive.namelist() if re.fullmatch(r"xl/worksheets/sheet\d+\.xml", n)),
-            key=lambda n: int(re.findall(r"\d+", n)[-1]),
-        )
-        return {number: _damaged_in(archive.read(name)) for number, name in enumerate(names)}
+        for name in archive.namelist():
+            if name.casefold().endswith(".bin") and "/worksheets/" in name.casefold():
+                refuse_far_records(archive.read(name), source.name)
+            if not name.casefold().endswith(".xml"):
+                continue
+            xml = archive.read(name)
+            refuse_far_cells(xml, source.name)
+            if found := _SHEET_PART.fullmatch(name):
+                damaged[int(found[1])] = _damaged_in(xml)
+    return {place: damaged[number] for place, number in enumerate(sorted(damaged))}
 
 
 def _damaged_in(xml: bytes) -> dict[tuple[int, int], str]:
