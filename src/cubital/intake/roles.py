@@ -115,7 +115,7 @@ _SPELLINGS: dict[Role, str] = {
     Role.ORDERED: rf"(ord|order|ordered|order placed|request|requested){_TIME}|ordered",
     Role.COLLECTED: rf"{_COLLECT}{_TIME}?|{_COLLECT} {_DATE}{_CLOCK}|chart ?time|(date|fecha) ?(time"
     rf"|hora) (of )?{_COLLECT}"
-    rf"|date(time)?( of)? {_COLLECT}",
+    rf"|(date|time|hora)(time)?( of| de)? {_COLLECT}",
     Role.COLLECTED_DATE: rf"{_COLLECT}{_DATE}|chart ?date|(date|day|fecha)( of| de)? {_COLLECT}",
     Role.COLLECTED_CLOCK: rf"{_COLLECT}{_CLOCK}|(time|hora|hour)( of| de)? {_COLLECT}",
     Role.RECEIVED: rf"{_RECEIVE}{_TIME}?|(date|time|datetime)( of)? {_RECEIVE}|{_RECEIVE} {_DATE}{_CLOCK}",
@@ -198,11 +198,15 @@ _SPELLINGS: dict[Role, str] = {
         r"|start date|from date"
         r"|transfer in|transfer (date|time|date time)|in dt|in date|from dt|start dt|desde|entrada|begin|begin time"
         r"|effective from|valid from"
+        rf"|(admit|admitted|admission|adm|arrive|arrived|arrival|enter|entered|entry|unit in|ward in|ingreso|llegada)"
+        rf"({_TIME}|{_DATE})"
     ),
     Role.TO: (
         r"to|to time|end|end time|out ?time|out|time out|left|exit|moved out|until|end date|to date|transfer out"
         r"|out dt|out date|to dt"
         r"|end dt|hasta|salida|discharge|discharged|effective to|valid to"
+        rf"|(leave|leaving|left|exit|exited|depart|departed|departure|discharge|discharged|disch|unit out|ward out|alta"
+        rf"|salida)({_TIME}|{_DATE})"
     ),
 }  # fmt: skip
 _COMPILED = {role: re.compile(pattern) for role, pattern in _SPELLINGS.items()}

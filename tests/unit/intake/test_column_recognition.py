@@ -26,6 +26,7 @@ def test_accession_headers_are_known_in_any_dress(header):
         ("RECV_DT", Role.RECEIVED), ("LOAD_DT", Role.LOADED), ("POS_DT", Role.POSITIVE), ("BOTTLE", Role.BOTTLE),
         ("COLL_BY", Role.COLLECTOR), ("PHLEB", Role.COLLECTOR), ("BODY SITE", Role.SITE), ("Organism", Role.ORGANISM),
         ("Result", Role.RESULT), ("Status", Role.STATUS), ("Antibiotic", Role.ANTIBIOTIC), ("Lot", None),
+        ("ADMIT_DT", Role.FROM), ("Admission date", Role.FROM), ("LEAVE_DT", Role.TO), ("Discharge time", Role.TO),
     ],
 )  # fmt: skip
 def test_common_headers_have_their_role(header, role):
@@ -57,6 +58,13 @@ def test_cells_decide_between_hour_and_moment():
     moments = roles(["ACC_NO", "COLL_TIME", "RESULT"], [["1", "2025-11-01 22:10", "CNS"]])
     assert hours == [Role.ACCESSION, Role.COLLECTED_DATE, Role.COLLECTED_CLOCK, Role.RESULT]
     assert moments == [Role.ACCESSION, Role.COLLECTED, Role.RESULT]
+
+
+def test_a_time_collected_is_what_its_cells_hold():
+    moments = roles(["ACC_NO", "Time collected", "RESULT"], [["1", "2025-11-01 22:10", "CNS"]])
+    hours = roles(["ACC_NO", "Date", "Time collected", "RESULT"], [["1", "2025-11-01", "22:10", "CNS"]])
+    assert moments == [Role.ACCESSION, Role.COLLECTED, Role.RESULT]
+    assert hours[2] is Role.COLLECTED_CLOCK
 
 
 def test_eight_digit_patient_numbers_are_no_dates():
