@@ -6,7 +6,7 @@ with mixed as (
   from lines
   where row_set is not null
   group by row_set
-  having min(standing) <> max(standing) or min(dead) <> max(dead)
+  having min(4 * standing + dead) <> max(4 * standing + dead)  -- one of the two differs; dead is 0, 1 or 2
 ),
 rows_of as (
   select l.line, l.row_set, l.bottle, l.standing, l.dead, l.isolate_no
