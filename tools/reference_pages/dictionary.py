@@ -43,7 +43,11 @@ def _table_section(name: str, columns: dict[str, str]) -> list[str]:
 def build_page() -> Page:
     """The page ``data-dictionary.md``."""
     lines = paragraphs(tables)
-    for name, columns in {**tables.CULTURE_TABLES, "movements": tables.MOVEMENTS}.items():
+    for name, columns in {
+        **tables.CULTURE_TABLES,
+        "set_isolates": tables.SET_ISOLATES,
+        "movements": tables.MOVEMENTS,
+    }.items():
         lines += _table_section(name, columns)
     lines += ["## Words in the columns", ""]
     for kind in ENUMERATIONS:

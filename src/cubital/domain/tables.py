@@ -2,6 +2,10 @@
 
 The dataclasses of ``cultures`` say what each column means; this module says how it is stored. Times are UTC
 without a zone, except ``collected_local``, the wall clock of the file.
+
+Stored isolates also repeat the facts of their set that the judge asks about, shown as ``set_isolates``: ``leads`` is
+true of exactly one isolate of every set that grew something (the first that is no negation), so that adding up over
+these counts sets, and ``mixed`` of all isolates of a set that grew different organisms.
 """
 
 from __future__ import annotations
@@ -48,7 +52,6 @@ ISOLATES = {
     "negated": "BOOLEAN",
 }
 
-# What the judge asks of a set that grew something: stored isolates repeat it, so that the set need not be looked up.
 SET_FACTS = {
     name: SETS[name]
     for name in (
@@ -57,8 +60,6 @@ SET_FACTS = {
     )
 }  # fmt: skip
 
-# One isolate beside the facts of its set. ``leads`` is true of exactly one isolate of every set that grew something:
-# adding up over these counts sets. ``mixed`` is true of all isolates of a set that grew different organisms.
 SET_ISOLATES = {
     "set_id": "BIGINT",
     "organism_key": "VARCHAR",

@@ -30,10 +30,9 @@ _SET_ASIDE = {
 class Predicates:
     """SQL expressions over a row ``s`` of ``sets`` (``outside`` also over ``f``, a follow-up set of that number).
 
-    ``place`` is where the set stands on the line of time: microseconds for
-    rolling hours, days for calendar windows, null without a time of collection. A set within ``reach`` of the first one
-    of a series belongs to it. ``asked_columns`` are those that ``outside`` reads besides unit and hospital, to be put
-    into a list of columns.
+    ``place`` is where the set stands on the line of time: microseconds for rolling hours, days for calendar windows,
+    null without a time of collection. A set within ``reach`` of the first one of a series belongs to it.
+    ``asked_columns`` are those that ``outside`` reads besides unit and hospital, to be put into a list of columns.
     """
 
     valid: str

@@ -1,7 +1,7 @@
 -- Class, reason and series of every set that stands: the view `judged` shows those in scope.
 create or replace temp table judged_sets as
 select
-    t.set_id, t.facility, t.month, t.unit_key, t.status, t.patient_key, t.place, t.inside, t.grew, t.outside,
+    t.set_id, t.facility, t.month, t.status, t.patient_key, t.place, t.inside, t.grew, t.outside,
     coalesce(r.series_id, t.set_id) as series_id,
     coalesce(r.series_size, 1) as series_size,
     coalesce(n.current_key, t.unit_key) as unit,

@@ -1,5 +1,5 @@
 -- The valid sets in scope, and the others of their patients, with what they grew and whether the charter counts them.
-create or replace temp table standing_sets as
+create or replace temp view standing_sets as
 select
     s.set_id, s.facility, s.month, s.unit_key, s.status,
     case when {pairable} then s.patient_key end as patient_key,
