@@ -16,12 +16,13 @@ from cubital.judge.flora import Growth, reference_flora
 DAY = np.int64(24 * 3_600_000_000)
 PLACE = ["month", "facility", "unit_key"]
 COLUMNS = [*PLACE, "set_id", "patient_key", "collected_at", "age_group", "status"]
+GROWN = ["set_id", "organism_key", "negated"]
 
 
 def judge(set_files: list[str], isolate_files: list[str]) -> dict[str, Any]:
     """Counts per month and unit, and the class of every set that grew a commensal alone."""
     sets = pd.concat([pd.read_parquet(file, columns=COLUMNS) for file in set_files], ignore_index=True)
-    isolates = pd.concat([pd.read_parquet(file) for file in isolate_files], ignore_index=True)
+    isolates = pd.concat([pd.read_parquet(file, columns=GROWN) for file in isolate_files], ignore_index=True)
     isolates = isolates.loc[~isolates["negated"], ["set_id", "organism_key"]].drop_duplicates()
     flora = reference_flora()
     standing = {key: int(flora.standing(key, "short")) for key in isolates["organism_key"].unique()}
