@@ -126,9 +126,11 @@ def test_organisms_of_one_message_stand_side_by_side(tmp_path):
         assert [key for _accession, key in grown(found)] == ["escherichia-coli", "klebsiella-pneumoniae"]
 
 
-def test_a_correction_keeps_what_it_does_not_change(tmp_path):
-    final = result(obr(), obx("E. coli", sub="1"), obx("Micrococcus luteus", sub="2"))
-    again = result(obr(status="C"), obx("E. coli", sub="1"), obx("Staphylococcus aureus", sub="2", status="C"))
+@pytest.mark.parametrize("subs", [("1", "2"), ("", "")])
+def test_a_correction_keeps_what_it_does_not_change(tmp_path, subs):
+    one, two = subs
+    final = result(obr(), obx("E. coli", sub=one), obx("Micrococcus luteus", sub=two))
+    again = result(obr(status="C"), obx("E. coli", sub=one), obx("Staphylococcus aureus", sub=two, status="C"))
     with read(tmp_path, final, again) as found:
         assert [key for _accession, key in grown(found)] == ["escherichia-coli", "staphylococcus-aureus"]
 
