@@ -21,14 +21,16 @@ from laboratory_files import FACILITY, a_row, first_file, second_file, write_fil
 from whole_state import stray_files, whole_state
 
 from cubital.domain.errors import MachineProblem, RequestProblem, WorkspaceProblem
+from cubital.workspace import accepting
 from cubital.workspace.batches import list_batches, list_changes
 from cubital.workspace.charters import current_charter, list_charters, save_charter
+from cubital.workspace.facilities import list_facilities
 from cubital.workspace.moving_records import move_to_file, move_to_server, records_place
 from cubital.workspace.opening import RECORDS, Workspace, open_workspace
 from cubital.workspace.postgres.server import schema_name
 from cubital.workspace.records_address import SETTING
 from cubital.workspace.taking import take_file
-from cubital.workspace.writing import hold_workspace, one_transaction
+from cubital.workspace.writing import hold_workspace, note_change, one_transaction
 
 KILLS = 8
 SEED = 20261125
@@ -218,6 +220,24 @@ def test_a_connection_lost_in_the_middle_of_a_file_changes_nothing(on_server: st
         assert whole_state(workspace) == before
         assert take(workspace, december).batch == 2
         assert stray_files(workspace) == set()
+
+
+def test_a_connection_lost_while_the_batch_is_recorded_leaves_no_batch(
+    on_server: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def lose_and_note(workspace: Workspace, **line: Any) -> None:
+        end_connections(on_server, workspace)
+        note_change(workspace, **line)
+
+    with open_workspace(tmp_path / "w") as workspace:
+        monkeypatch.setattr(accepting, "note_change", lose_and_note)
+        with pytest.raises(WorkspaceProblem, match="connection to the records was lost"):
+            take(workspace, first_file(tmp_path / "october.csv"))
+        monkeypatch.undo()
+        monkeypatch.setenv("CUBITAL_RECORDS", on_server)
+        assert list_batches(workspace) == ()
+        assert list_facilities(workspace) == ()
+        assert take(workspace, tmp_path / "october.csv").batch == 1
 
 
 def test_a_change_is_whole_or_not_at_all(on_server: str, tmp_path: Path) -> None:
