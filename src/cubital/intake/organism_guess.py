@@ -90,6 +90,8 @@ def guess_genus(word: str, epithet: str) -> Guess:
 
 
 def _guess_both(genus: str, word: str, epithet: str) -> Guess:
+    if genus not in genus_words():  # from "ecoli", a word for one species: no other species word belongs behind it
+        return Guess(contradicts=True)
     inner = guess_species(genus, epithet)
     if inner.contradicts:
         return inner

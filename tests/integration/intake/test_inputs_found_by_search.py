@@ -75,6 +75,14 @@ def test_signs_of_no_common_encoding_are_refused(tmp_path: Path, found: bytes) -
         pass
 
 
+def test_a_species_in_one_word_with_a_stray_word_behind_it_is_not_guessed() -> None:
+    """Was ``KeyError: 'escherichia-coli'``: the misspelled word is nearest to one that names a species, not a genus."""
+    from cubital.intake.results import read_result
+
+    reading = read_result("s\x10enOLI\x0b$\x00DERMITCOLI")
+    assert all(organism.organism_key == "" for organism in reading.organisms)
+
+
 def test_a_field_of_ten_megabytes_in_an_export_takes_no_minutes(tmp_path: Path) -> None:
     """Took 100 s: the text of a FHIR result was read in full before it was cut to a cell's length."""
     from cubital.intake.fhir.codings import read_concept
