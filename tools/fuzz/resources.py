@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from copy import deepcopy
 from functools import lru_cache
 from typing import Any
 
@@ -59,5 +60,5 @@ def _twist(node: Any, choose: random.Random) -> None:
         if isinstance(node, dict) and choose.random() < 0.2:
             del node[key]
         else:
-            node[key] = choose.choice(ODD)
+            node[key] = deepcopy(choose.choice(ODD))
         return
