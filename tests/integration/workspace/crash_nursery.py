@@ -14,7 +14,7 @@ import sys
 import time
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
-from types import FrameType
+from types import CodeType, FrameType
 from typing import Any
 
 import deltalake  # noqa: F401 - imported here once, not in every child
@@ -39,9 +39,14 @@ class Fuse:
     def __init__(self, event: int) -> None:
         self.event = event
         self.count = 0
+        self.watched: dict[CodeType, bool] = {}  # asked at every call of every library, so the answer is kept
 
     def __call__(self, frame: FrameType, _kind: str, _argument: Any) -> None:
-        if not any(folder in frame.f_code.co_filename for folder in WATCHED):
+        code = frame.f_code
+        watched = self.watched.get(code)
+        if watched is None:
+            watched = self.watched[code] = any(folder in code.co_filename for folder in WATCHED)
+        if not watched:
             return
         self.count += 1
         if self.count == self.event:
