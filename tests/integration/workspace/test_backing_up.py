@@ -7,6 +7,7 @@ import shutil
 import signal
 import subprocess
 import sys
+import threading
 from pathlib import Path
 
 import pytest
@@ -25,6 +26,7 @@ from cubital.workspace.snapshots import open_snapshot
 from cubital.workspace.taking import take_file
 from cubital.workspace.units import rename_unit
 from cubital.workspace.verifying import verify_backup, verify_workspace
+from cubital.workspace.writing import hold_workspace
 from postgres_server import own_file_only
 
 pytestmark = own_file_only
@@ -106,6 +108,28 @@ def test_readers_go_on_while_a_backup_is_made(folder: Path, tmp_path: Path) -> N
     with open_workspace(folder) as workspace:
         back_up(workspace, to=tmp_path / "b.zip", progress=lambda *_step: seen.append(len(list_batches(workspace))))
     assert set(seen) == {2}
+
+
+def test_a_writer_waits_until_the_backup_is_done(folder: Path, tmp_path: Path) -> None:
+    told: list[str] = []
+
+    def write() -> None:
+        try:
+            with hold_workspace(open_workspace(folder), patience=0):
+                told.append("wrote")
+        except WorkspaceProblem as problem:
+            told.append(problem.what)
+
+    def another(*_step: object) -> None:
+        thread = threading.Thread(target=write)
+        thread.start()
+        thread.join()
+
+    with open_workspace(folder) as workspace:
+        back_up(workspace, to=tmp_path / "b.zip", progress=another)
+    assert set(told) == {"another run of Cubital is writing to this workspace."}
+    write()
+    assert told[-1] == "wrote"
 
 
 def test_every_promised_state_is_in_it(folder: Path, tmp_path: Path) -> None:
