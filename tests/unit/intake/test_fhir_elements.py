@@ -12,10 +12,11 @@ import pytest
 
 from cubital.domain.errors import FileProblem
 from cubital.intake.fhir.codings import NOTHING, read_concept
-from cubital.intake.fhir.gathering import is_later
+from cubital.intake.fhir.gathering import Export, is_later
 from cubital.intake.fhir.moments import read_moment, read_moment_of
 from cubital.intake.fhir.records import Moment, Version
 from cubital.intake.fhir.references import identifier_beside, name_of
+from cubital.intake.fhir.streams import Sent
 from cubital.intake.fhir.versions import _FOREIGN, FIFTH, THIRD, foreign_version, refuse_odd_resources
 
 
@@ -131,3 +132,19 @@ def test_another_version_is_told_apart(resource: dict[str, object], version: str
 def test_what_belongs_to_an_export_but_is_none_is_refused_by_name(head: bytes, words: str) -> None:
     with pytest.raises(FileProblem, match=words):
         refuse_odd_resources(head, "x.json")
+
+
+def test_a_short_reference_that_two_servers_could_mean_points_at_neither() -> None:
+    export = Export("x.json")
+    for host in ("one", "two"):
+        patient = {"resourceType": "Patient", "id": "p1", "identifier": [{"value": host}]}
+        export.add(Sent(1, patient, f"https://{host}.example/Patient/p1"), 1)
+    assert export.find("Patient", "Patient/p1") is None
+    assert export.find("Patient", "https://two.example/Patient/p1").number == "two"
+
+
+def test_a_short_reference_finds_the_one_server_that_has_it() -> None:
+    export = Export("x.json")
+    patient = {"resourceType": "Patient", "id": "p1", "identifier": [{"value": "7001"}]}
+    export.add(Sent(1, patient, "https://one.example/Patient/p1"), 1)
+    assert export.find("Patient", "Patient/p1").number == "7001"
