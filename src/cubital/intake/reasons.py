@@ -33,8 +33,6 @@ def loss_words(reason: str) -> str:
         "unknown_test_code": _("a test whose code is not known and that has no name"),
         "unknown_specimen_code": _("a specimen whose code is not known and that has no name"),
         "no_specimen_named": _("no specimen named where the test does not tell it"),
-        "older_standard": _("written in an older version of the standard than can be read"),
-        "withdrawn": _("withdrawn by the laboratory: deleted, or reported for the wrong patient"),
         "not_for_cultures": _("no part of a report on a culture"),
         "read_beside_results": _("no result: a person, a place, an order or a specimen, read beside the results"),
         "heads_other_results": _("a report or group whose single results were read instead"),

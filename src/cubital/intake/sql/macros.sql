@@ -109,7 +109,7 @@ create or replace macro outside_reasons() as
   ['blank_row', 'header_again', 'note_row', 'too_many_cells', 'damaged_accession', 'no_accession', 'other_specimen',
    'no_specimen_type', 'other_test', 'stain_row', 'superseded', 'further_antibiotic', 'not_a_result_message',
    'unreadable_message', 'no_result_in_message', 'not_collected_yet', 'unknown_test_code', 'unknown_specimen_code',
-   'no_specimen_named', 'older_standard', 'withdrawn', 'not_for_cultures',
+   'no_specimen_named', 'not_for_cultures',
    'read_beside_results', 'heads_other_results'];
 
 create or replace macro outside_code(reason) as
