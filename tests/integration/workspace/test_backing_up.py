@@ -8,6 +8,7 @@ import signal
 import subprocess
 import sys
 import threading
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -18,13 +19,15 @@ from whole_state import whole_state
 from cubital.domain.errors import RequestProblem, WorkspaceProblem
 from cubital.workspace.backing_up import back_up
 from cubital.workspace.batches import list_batches
+from cubital.workspace.compacting import compact_workspace
 from cubital.workspace.freezing import changed_files, export_month_snapshot
 from cubital.workspace.keeping import kept_states
-from cubital.workspace.opening import open_workspace
+from cubital.workspace.opening import Workspace, open_workspace
 from cubital.workspace.restoring import restore
 from cubital.workspace.snapshots import open_snapshot
 from cubital.workspace.taking import take_file
 from cubital.workspace.units import rename_unit
+from cubital.workspace.vacuuming import vacuum_workspace
 from cubital.workspace.verifying import verify_backup, verify_workspace
 from cubital.workspace.writing import hold_workspace
 from postgres_server import own_file_only
@@ -232,3 +235,24 @@ def test_a_renamed_unit_and_a_later_file_are_in_the_next_backup(folder: Path, tm
     restore(tmp_path / "b.zip", to=tmp_path / "r")
     with open_workspace(tmp_path / "r") as restored:
         assert whole_state(restored) == before
+
+
+def test_a_joined_and_vacuumed_workspace_is_backed_up_at_its_newest_form(folder: Path, tmp_path: Path) -> None:
+    later = write_file(tmp_path / "later.csv", [a_row(n, hours=20 * n) for n in range(90, 100)])
+    with open_workspace(folder) as workspace:
+        take_file(workspace, file=later, facility=FACILITY, accept=True)
+        assert compact_workspace(workspace).number == 1
+        assert vacuum_workspace(workspace, grace=timedelta(0)).files > 0
+        assert back_up(workspace, to=tmp_path / "b.zip").states == 3
+        before = whole_state(workspace)
+        states = [rows_of(workspace, batch) for batch in (1, 2, 3)]
+    restore(tmp_path / "b.zip", to=tmp_path / "r")
+    with open_workspace(tmp_path / "r") as restored:
+        assert whole_state(restored) == before
+        assert [rows_of(restored, batch) for batch in (1, 2, 3)] == states
+        assert verify_workspace(restored).findings == ()
+
+
+def rows_of(workspace: Workspace, batch: int) -> list[tuple[object, ...]]:
+    with open_snapshot(workspace, batch) as session:
+        return session.rows("select * from sets order by all")
