@@ -75,6 +75,16 @@ def test_signs_of_no_common_encoding_are_refused(tmp_path: Path, found: bytes) -
         pass
 
 
+@pytest.mark.parametrize("stated", ["\x1f\x1f1", "9" * 5000, "²"], ids=["control signs", "many digits", "no digit"])
+def test_a_batch_with_an_odd_count_of_messages_is_read(tmp_path: Path, stated: str) -> None:
+    """Was ``ValueError: invalid literal for int()`` from the count of a batch trailer."""
+    message = "MSH|^~\\&|A|B|C|D|20260304||ORU^R01|1|P|2.5\rPID|1||7001\r"
+    path = tmp_path / "x.hl7"
+    path.write_text(f"BHS|^~\\&\r{message}BTS|{stated}\r", encoding="utf-8", newline="")
+    with read_file(path) as read:
+        assert read.intake.reconciliation.rows == 1
+
+
 def test_a_species_in_one_word_with_a_stray_word_behind_it_is_not_guessed() -> None:
     """Was ``KeyError: 'escherichia-coli'``: the misspelled word is nearest to one that names a species, not a genus."""
     from cubital.intake.results import read_result

@@ -30,18 +30,26 @@ class BatchCount:
 
     def _compare_messages(self, stated: str) -> None:
         self._batches += 1
-        if stated.strip().isdecimal() and int(stated) != self._messages:
+        count = _count(stated)
+        if count is not None and count != self._messages:
             self.notes.append(
                 _("Batch {number} says that it holds {stated} messages; {found} are in it.").format(
-                    number=self._batches, stated=int(stated), found=self._messages
+                    number=self._batches, stated=count, found=self._messages
                 )
             )
         self._messages = 0
 
     def _compare_batches(self, stated: str) -> None:
-        if stated.strip().isdecimal() and int(stated) != self._batches:
+        count = _count(stated)
+        if count is not None and count != self._batches:
             self.notes.append(
                 _("The file says that it holds {stated} batches; {found} are in it.").format(
-                    stated=int(stated), found=self._batches
+                    stated=count, found=self._batches
                 )
             )
+
+
+def _count(stated: str) -> int | None:
+    """The number written there; none for anything else, such as digits among control signs or thousands of them."""
+    digits = stated.strip()
+    return int(digits) if digits.isdecimal() and len(digits) < 10 else None
