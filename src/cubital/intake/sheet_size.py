@@ -17,6 +17,8 @@ _WIDE = re.compile(rb" r=\"([A-Za-z]{2,})\d")
 _FILLED = re.compile(rb"<(?:\w+:)?c\b[^>]*?\sr=\"([A-Za-z]+)(\d+)\"(?:[^>]*[^/>])?>")
 _RARE_SPELLINGS = (b"r='", b"r =", b"r= ", b"r\t=", b"r\n=", b"\tr=", b"\nr=", b"row\n", b"row\t")
 _REFERENCE = re.compile(rb"\sr\s*=\s*[\"'](\w+)[\"']")
+_CELL_ROW = re.compile(rb" r=\"[A-Za-z]+(\d{1,9})\"")
+MOST_ROWS = 1_048_576  # of a sheet
 _NARROW = 26  # columns with a name of one letter
 _ROW_RECORD, _VALUE_RECORDS = 0, range(2, 12)  # BrtRowHdr; BrtCellRk to BrtFmlaError, without the blank cell
 
@@ -32,6 +34,8 @@ def refuse_far_cells(part: bytes, name: str) -> None:
         return
     rows = max((int(row) for row in _ROW.findall(xml)), default=1)
     columns = max((column_number(letters) for letters in set(_WIDE.findall(xml))), default=_NARROW)
+    if columns * MOST_ROWS > MOST_CELLS:  # a cell may name another row than the one it stands in
+        rows = max([rows, *(int(row) for row in set(_CELL_ROW.findall(xml)))])
     if rows * columns <= MOST_CELLS:
         return
     # Formatted but empty cells reach that far in many workbooks and cost nothing; only filled ones count.

@@ -102,3 +102,13 @@ def test_a_field_of_ten_megabytes_in_an_export_takes_no_minutes(tmp_path: Path) 
     assert len(read_concept({"text": words}).words) <= 20_000
     with read_file(write_lines(tmp_path / "x.ndjson", [patient(), specimen(), culture(words=words)])) as read:
         assert read.sets == 1
+
+
+def test_a_cell_that_names_a_row_far_from_its_own_is_refused(tmp_path: Path) -> None:
+    """Asked for 512 GB, which ended the whole process: the cell's row counted, not only that of its line."""
+    path = tmp_path / "x.xlsx"
+    with zipfile.ZipFile(io.BytesIO(_workbook())) as whole, zipfile.ZipFile(path, "w") as twisted:
+        for name in whole.namelist():
+            twisted.writestr(name, whole.read(name).replace(b'r="B2"', b'r="XFD1048576"'))
+    with pytest.raises(FileProblem, match="as far away as row 1048576"), read_file(path):
+        pass
