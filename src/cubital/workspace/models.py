@@ -173,6 +173,71 @@ class CollectionPolicyRecord(models.Model):
         return f"policy on collecting {self.version}"
 
 
+class StaffMember(models.Model):
+    """Somebody who collects, without a name: names stay in the staff list outside. ``identity`` is a keyed digest by
+    which a later list finds the same person again."""
+
+    key = models.CharField(max_length=16, unique=True)
+    facility = models.ForeignKey(Facility, on_delete=models.PROTECT)
+    identity = models.CharField(max_length=64, unique=True)
+    listed_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return self.key
+
+
+class StaffStay(models.Model):
+    """One person in one role from a day to a day, none where open. ``badge`` and ``writings`` are keyed digests of how
+    laboratory files write the person."""
+
+    member = models.ForeignKey(StaffMember, on_delete=models.CASCADE, related_name="stays")
+    role = models.CharField(max_length=120, blank=True)
+    unit_key = models.CharField(max_length=200, blank=True)
+    from_day = models.DateField(null=True, blank=True)
+    to_day = models.DateField(null=True, blank=True)
+    badge = models.CharField(max_length=64, blank=True)
+    writings = models.JSONField(default=list)
+
+    def __str__(self) -> str:
+        return f"stay of {self.member_id}"
+
+
+class SetDispute(models.Model):
+    """Somebody says that this set was not theirs; while it is not taken back, it counts for nobody."""
+
+    member = models.ForeignKey(StaffMember, on_delete=models.CASCADE, related_name="disputes")
+    facility = models.CharField(max_length=200)
+    accession = models.CharField(max_length=200)
+    noted_at = models.DateTimeField()
+    taken_back_at = models.DateTimeField(null=True, blank=True)
+
+    def __str__(self) -> str:
+        return f"dispute of {self.member_id}"
+
+
+class FeedbackLetter(models.Model):
+    """One letter that was made for a person, with every set it rests on, until the day on which that is deleted."""
+
+    class Kind(models.TextChoices):
+        FEEDBACK = "feedback"
+        CORRECTION = "correction"
+
+    member = models.ForeignKey(StaffMember, on_delete=models.CASCADE, related_name="letters")
+    kind = models.CharField(max_length=16, choices=Kind.choices)
+    made_at = models.DateTimeField()
+    from_month = models.CharField(max_length=7)
+    to_month = models.CharField(max_length=7)
+    data = models.CharField(max_length=200)
+    draws = models.PositiveIntegerField()
+    contaminated = models.PositiveIntegerField()
+    sets = models.JSONField(default=list)
+    changes = models.JSONField(default=list)
+    expires_on = models.DateField()
+
+    def __str__(self) -> str:
+        return f"{self.kind} letter {self.pk}"
+
+
 class LastPlace(models.Model):
     """Where the person left off; one row."""
 
