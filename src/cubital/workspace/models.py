@@ -238,6 +238,29 @@ class FeedbackLetter(models.Model):
         return f"{self.kind} letter {self.pk}"
 
 
+class LeftTable(models.Model):
+    """One table of counts that left for others: every cell, shown or hidden, so that the next table gives none away.
+
+    ``cells`` are lists of measure, definition, facility, unit, span, count, what it cannot exceed, and 1 where it was
+    shown. ``sums`` are lists of a total's place among them and the places of its parts. ``batch`` names the data.
+    """
+
+    number = models.PositiveIntegerField(unique=True)
+    left_at = models.DateTimeField()
+    face = models.CharField(max_length=64)
+    about = models.CharField(max_length=200)
+    batch = models.PositiveIntegerField()
+    policy = models.CharField(max_length=16)
+    low = models.PositiveIntegerField()
+    high = models.PositiveIntegerField()
+    cells = models.JSONField(default=list)
+    sums = models.JSONField(default=list)
+    fingerprint = models.CharField(max_length=64)
+
+    def __str__(self) -> str:
+        return f"table {self.number}"
+
+
 class LastPlace(models.Model):
     """Where the person left off; one row."""
 
