@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
 
+from cubital.answers.sheet_privacy import refuse_foreign_cells, refuse_long_numbers, refuse_person_columns
 from cubital.domain.errors import FileProblem
 from cubital.domain.words import _
 
@@ -70,11 +73,25 @@ def read_mark(text: str) -> Seen:
     return Seen.UNREADABLE
 
 
+def parse_sheets_text(text: str, *, where: str) -> tuple[Sheet, ...]:
+    """Sheets from pasted text with commas, semicolons or tabs (whichever the first line holds most of)."""
+    lines = text.lstrip("\ufeff").strip("\r\n \x00")
+    first = lines.splitlines()[0] if lines else ""
+    separator = max("\t;,", key=first.count)
+    try:
+        rows = list(csv.reader(io.StringIO(lines, newline=""), delimiter=separator, skipinitialspace=True, strict=True))
+    except csv.Error as error:
+        raise FileProblem(
+            _("the table cannot be read ({reason}).").format(reason=error), where=where, fix=_advice()
+        ) from None
+    return parse_sheets(rows, where=where)
+
+
 def parse_sheets(rows: Iterable[Sequence[object]], *, where: str) -> tuple[Sheet, ...]:
     """Sheets from rows of cells, headers first. Every column that is none of the known ones is a step.
 
-    Raises ``FileProblem`` where there is no step, no sheet, a draw twice by one observer, or a date that is not
-    written year first: nothing about the order of day and month is guessed.
+    Raises ``FileProblem`` where there is no step, no sheet, a draw twice by one observer, a column that looks like a
+    patient or a collector, or a date that is not written year first: the order of day and month is never guessed.
     """
     numbered = [(n, [_text(cell) for cell in row]) for n, row in enumerate(rows, start=1)]
     filled = [(n, cells) for n, cells in numbered if any(cells)]
@@ -82,14 +99,29 @@ def parse_sheets(rows: Iterable[Sequence[object]], *, where: str) -> tuple[Sheet
         raise FileProblem(_("there is no sheet in it."), where=where, fix=_advice())
     headers = filled[0][1]
     places = _places(headers)
+    refuse_person_columns(headers, taken=frozenset(places.values()), where=where)
     steps = [(i, header) for i, header in enumerate(headers) if header and i not in places.values()]
     if not steps:
         raise FileProblem(_("it has no column for a step."), where=where, fix=_advice())
     if len({header for _i, header in steps}) != len(steps):
         raise FileProblem(_("two columns carry the same step."), where=where, fix=_advice())
+    _refuse_people([cells for _n, cells in filled[1:]], places=places, steps=steps, where=where)
     sheets = tuple(_sheet(number, cells, places=places, steps=steps, where=where) for number, cells in filled[1:])
     _refuse_twins(sheets, where)
     return sheets
+
+
+def _refuse_people(
+    rows: Sequence[Sequence[str]], *, places: Mapping[str, int], steps: Sequence[tuple[int, str]], where: str
+) -> None:
+    def column(place: int) -> list[str]:
+        return [row[place] for row in rows if place < len(row)]
+
+    for place, step in steps:
+        refuse_foreign_cells(step, column(place), marks=_YES | _NO | _NOT_SEEN, where=where)
+    for role in ("sheet", "draw"):
+        if role in places:
+            refuse_long_numbers(role, column(places[role]), where=where)
 
 
 def _text(cell: object) -> str:

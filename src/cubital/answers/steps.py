@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from cubital.answers.interval_picture import IntervalRow, build_interval_picture
+from cubital.answers.observer_words import observer_cautions, observer_figures
 from cubital.answers.steps_reading import StepReading, StepsReading, more_needed
 from cubital.domain.answer import Answer, AnswerTable, Check, Figure, Receipt, Verdict
-from cubital.domain.words import _, decimal_words, grouped_words, ngettext, share_words
+from cubital.domain.words import _, grouped_words, ngettext, share_words
 from cubital.stats.sample_size import sets_per_group
 
 _HALVING = (0.04, 0.02)  # the example with which the sentence says what a proof of cause would take
@@ -86,19 +87,7 @@ def steps_figures(reading: StepsReading) -> tuple[Figure, ...]:
             definition=_("lowest does not mean that it is the cause"),
         ))  # fmt: skip
         figures += _more_figures(lowest, reading)
-    for place, one in enumerate(reading.joint):
-        interval = one.agreement.kappa_interval()
-        figures.append(Figure(
-            key=f"agreement_{place}", label=_("Agreement beyond chance: {step}").format(step=one.step),
-            value=one.agreement.kappa, unit="kappa", low=interval.low if interval else None,
-            high=interval.high if interval else None, level=interval.level if interval else None,
-            method=_("Cohen's kappa"), numerator=one.table[0] + one.table[3], denominator=one.agreement.joint,
-            definition=_("draws on which both observers said the same, over draws both could read"),
-            note=_("AC1 {ac1}, PABAK {pabak}: they do not fall because one answer is rare").format(
-                ac1=decimal_words(f"{one.agreement.ac1:.2f}"), pabak=decimal_words(f"{one.agreement.pabak:.2f}")
-            ),
-        ))  # fmt: skip
-    return tuple(figures)
+    return (*figures, *observer_figures(reading))
 
 
 def _step_figure(step: StepReading, place: int) -> Figure:
@@ -167,32 +156,10 @@ def _coverage_words(reading: StepsReading) -> str:
 
 def steps_cautions(reading: StepsReading) -> tuple[str, ...]:
     """Being watched, few joint draws, poor agreement, and steps nobody saw."""
-    found = [_("Observed people behave differently: these shares are likely the best there is.")]
-    unclear = [one for one in reading.joint if (one.agreement.kappa or 1.0) < reading.policy.poor_kappa]
-    for one in unclear[:_MOST_NAMED]:
-        found.append(
-            _(
-                "Two observers agree on '{step}' in {same} of {joint} draws, kappa {kappa}: reword the item before "
-                "comparing observers."
-            ).format(
-                step=one.step,
-                same=one.table[0] + one.table[3],
-                joint=one.agreement.joint,
-                kappa=decimal_words(f"{one.agreement.kappa or 0.0:.2f}"),
-            )
-        )
-    if reading.joint_draws and reading.joint_draws < reading.policy.min_joint:
-        found.append(
-            _("Only {count} draws were watched by two: too few to compare observers well ({least} are wanted).").format(
-                count=reading.joint_draws, least=reading.policy.min_joint
-            )
-        )
-    if reading.observers > 1 and not reading.joint_draws:
-        found.append(_("No draw was watched by two observers, so whether they agree is not known."))
+    watched = _("Observed people behave differently: these shares are likely the best there is.")
     unseen = [step.step for step in reading.steps if not step.seen]
-    if unseen:
-        found.append(_("Never seen: {steps}.").format(steps=", ".join(unseen[:_MOST_NAMED])))
-    return tuple(found)
+    never = [_("Never seen: {steps}.").format(steps=", ".join(unseen[:_MOST_NAMED]))] if unseen else []
+    return (watched, *observer_cautions(reading), *never)
 
 
 def steps_table(reading: StepsReading) -> AnswerTable:

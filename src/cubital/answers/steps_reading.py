@@ -7,7 +7,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from cubital.answers.observation_sheets import Seen, Sheet
-from cubital.stats.agreement import TwoObservers, two_observers
+from cubital.answers.observers_reading import (
+    ManyReading,
+    ObserverReading,
+    read_many_observers,
+    read_two_observers,
+    watched_together,
+)
 from cubital.stats.assurance import observations_for_assurance
 from cubital.stats.interval import Interval
 from cubital.stats.multiplicity import adjust_p_values
@@ -65,15 +71,6 @@ class StepReading:
 
 
 @dataclass(frozen=True, kw_only=True)
-class ObserverReading:
-    """Two observers over the draws both watched, for one step; ``table`` counts yes/yes, yes/no, no/yes, no/no."""
-
-    step: str
-    table: tuple[int, int, int, int]
-    agreement: TwoObservers
-
-
-@dataclass(frozen=True, kw_only=True)
 class Coverage:
     """When the draws were watched: ``nights`` and ``weekends`` of ``timed`` draws; ``weekday_mornings`` likewise."""
 
@@ -89,10 +86,14 @@ class Coverage:
 
 @dataclass(frozen=True, kw_only=True)
 class StepsReading:
-    """Everything that follows from the sheets. Steps come in the order of the sheets."""
+    """Everything that follows from the sheets. Steps come in the order of the sheets.
+
+    ``joint`` holds agreement between two observers, ``many`` that among more of them; one of the two is empty.
+    """
 
     steps: tuple[StepReading, ...]
     joint: tuple[ObserverReading, ...]
+    many: tuple[ManyReading, ...]
     joint_draws: int
     observers: int
     coverage: Coverage
@@ -118,23 +119,23 @@ class StepsReading:
 
 
 def read_steps(sheets: Sequence[Sheet], *, policy: StepsPolicy) -> StepsReading:
-    """Reads the sheets. A draw watched by two counts once, by the first sheet; the second serves agreement."""
+    """Reads the sheets. A draw watched by two counts once, by the first sheet; the others serve agreement."""
     firsts: dict[str, Sheet] = {}
-    seconds: dict[str, Sheet] = {}
     for sheet in sheets:
-        if sheet.draw not in firsts:
-            firsts[sheet.draw] = sheet
-        else:
-            seconds.setdefault(sheet.draw, sheet)
+        firsts.setdefault(sheet.draw, sheet)
     steps = list(dict.fromkeys(step for sheet in sheets for step in sheet.marks))
-    joint = tuple(
-        found for step in steps if (found := _observers(step, firsts, seconds)) is not None
-    )  # fmt: skip
+    together = watched_together(sheets)
+    observers = list(dict.fromkeys(sheet.observer for sheet in sheets if sheet.observer))
+    two = len(observers) <= 2 and all(len(found) == 2 for found in together.values())
+    first = observers[0] if observers else ""
+    joint = [read_two_observers(step, together, first=first) for step in steps] if two else []
+    many = [] if two else [read_many_observers(step, together) for step in steps]
     return StepsReading(
         steps=_steps(steps, list(firsts.values()), policy),
-        joint=joint,
-        joint_draws=len(seconds),
-        observers=len({sheet.observer for sheet in sheets if sheet.observer}),
+        joint=tuple(found for found in joint if found is not None),
+        many=tuple(found for found in many if found is not None),
+        joint_draws=len(together),
+        observers=len(observers),
         coverage=_coverage(list(firsts.values())),
         policy=policy,
     )
@@ -160,19 +161,6 @@ def _steps(names: Sequence[str], draws: Sequence[Sheet], policy: StepsPolicy) ->
         )
         for name in names
     )  # fmt: skip
-
-
-def _observers(step: str, firsts: dict[str, Sheet], seconds: dict[str, Sheet]) -> ObserverReading | None:
-    counts: Counter[tuple[Seen | None, Seen | None]] = Counter(
-        (firsts[draw].marks.get(step), second.marks.get(step)) for draw, second in seconds.items()
-    )
-    pairs = [(a, b) for a in (Seen.YES, Seen.NO) for b in (Seen.YES, Seen.NO)]
-    both, first, second, neither = (counts[pair] for pair in pairs)
-    if not both + first + second + neither:
-        return None
-    return ObserverReading(
-        step=step, table=(both, first, second, neither), agreement=two_observers([[both, first], [second, neither]])
-    )
 
 
 def _coverage(draws: Sequence[Sheet]) -> Coverage:

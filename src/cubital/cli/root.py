@@ -99,12 +99,13 @@ def main() -> None:
         filing,
         keeping_small,
         leaving,
+        looking_closer,
         records,
         watching,
     )
 
     modules = (
-        filing, watching, answering, definitions, bedside, collecting, leaving, care, keeping_small, records,
+        filing, watching, answering, looking_closer, definitions, bedside, collecting, leaving, care, keeping_small, records,
     )  # fmt: skip
     for module in modules:
         module.add_commands(cubital)
