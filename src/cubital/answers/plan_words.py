@@ -37,16 +37,22 @@ def _shift_words(shift: Shift, gaps: tuple[Gap, ...]) -> str:
     if not wanted:
         return ""
     if not more:
-        words = {
-            Shift.DAY: _("By day {watched} draws were watched: enough."),
-            Shift.NIGHT: _("At night {watched} draws were watched: enough."),
-        }
-        return words[shift].format(watched=watched)
+        return _enough_words(shift, watched)
     words = {
         Shift.DAY: _("Plan for {wanted} day observations: {watched} watched, {more} more to go."),
         Shift.NIGHT: _("Plan for {wanted} night observations: {watched} watched, {more} more to go."),
     }
     return words[shift].format(wanted=wanted, watched=watched, more=more)
+
+
+def _enough_words(shift: Shift, watched: int) -> str:
+    by_day = ngettext(
+        "By day {watched} draw was watched: enough.", "By day {watched} draws were watched: enough.", watched
+    )
+    at_night = ngettext(
+        "At night {watched} draw was watched: enough.", "At night {watched} draws were watched: enough.", watched
+    )
+    return (by_day if shift is Shift.DAY else at_night).format(watched=watched)
 
 
 def _first_words(reading: PlanReading) -> list[str]:
@@ -116,8 +122,11 @@ def plan_table(reading: PlanReading) -> AnswerTable:
 
 
 def _checks(reading: PlanReading) -> tuple[Check, ...]:
-    words = ngettext(
-        "{count} draw has no time and stands in no cell.", "{count} draws have no time and stand in no cell.",
+    every = _("Every sheet says when the draw was watched.")
+    some = ngettext(
+        "{count} draw has no time and stands in no cell.",
+        "{count} draws have no time and stand in no cell.",
         reading.untimed,
-    ).format(count=reading.untimed) if reading.untimed else _("Every sheet says when the draw was watched.")  # fmt: skip
+    ).format(count=reading.untimed)
+    words = some if reading.untimed else every
     return (Check(key="timed", passed=not reading.untimed, words=words),)

@@ -105,7 +105,8 @@ def main() -> None:
     )
 
     modules = (
-        filing, watching, answering, looking_closer, definitions, bedside, collecting, leaving, care, keeping_small, records,
+        filing, watching, answering, looking_closer, definitions, bedside, collecting, leaving, care, keeping_small,
+        records,
     )  # fmt: skip
     for module in modules:
         module.add_commands(cubital)

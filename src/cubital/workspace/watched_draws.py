@@ -17,7 +17,7 @@ from cubital.workspace.small_tables import read_small_table
 
 
 def read_sheets(source: Path | str) -> tuple[Sheet, ...]:
-    """The sheets in a file (CSV, TSV, XLSX) or in pasted text; ``FileProblem`` where it holds none or names a person."""
+    """The sheets in a file (CSV, TSV, XLSX) or pasted text; ``FileProblem`` where it holds none or names a person."""
     too_large = _("this is too large for sheets of watched draws.")
     if isinstance(source, str):
         return parse_sheets_text(source, where=_("pasted sheets"))

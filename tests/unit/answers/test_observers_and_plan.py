@@ -54,7 +54,7 @@ def test_kappa_of_nothing_is_poor_and_said():
         [str(n), who, mark]
         for n, pair in enumerate(["yy", "yn", "ny", "nn"])
         for who, mark in zip("AB", pair, strict=True)
-    ]  # noqa: E501
+    ]
     assert any("kappa 0.00" in said for said in build_steps_answer(steps_of(rows)[1]).cautions)
 
 
@@ -110,7 +110,7 @@ def test_a_plan_of_ones_own_is_kept_to():
 def test_nothing_missing_is_enough():
     rows = [draw(1, "2026-03-02 23:00"), draw(2, "2026-03-02 08:00")]
     answer = build_plan_answer(plan_of(rows, rules=PlanRules(each_shift=1)))
-    assert answer.sentence == "At night 1 draws were watched: enough. By day 1 draws were watched: enough."
+    assert answer.sentence == "At night 1 draw was watched: enough. By day 1 draw was watched: enough."
 
 
 def test_sheets_without_a_clock_cannot_be_planned_for():
