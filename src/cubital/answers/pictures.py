@@ -8,6 +8,7 @@ that is a signal are squares; the month asked about wears a ring and its counts.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from cubital.answers.counted_words import things_words
@@ -31,7 +32,7 @@ def build_month_picture(reading: SignalReading, *, title: str) -> dict[str, Any]
     top = _top(reading)
     return {
         **frame(title, height=300, rows=rows),
-        "encoding": {"x": _x_axis(reading)},
+        "encoding": {"x": month_axis([count.month for count in reading.counts])},
         "layer": [
             *(_band_layers() if reading.state is Baseline.SOUND else []),
             *_line_layers(reading),
@@ -93,19 +94,20 @@ def _top(reading: SignalReading) -> float:
     return min(1.0, 1.12 * max(*drawn, 0.01))
 
 
-def _x_axis(reading: SignalReading) -> Row:
+def month_axis(months: Sequence[str]) -> Row:
+    """The axis of months (``YYYY-MM``), one letter each, the year under the first of it."""
     names = month_names()
-    every = 1 if len(reading.counts) <= _ALL_LABELLED else 3
+    every = 1 if len(months) <= _ALL_LABELLED else 3
     labels: dict[str, list[str]] = {}
-    for index, count in enumerate(reading.counts):
-        year, number = count.month.split("-")
+    for index, month in enumerate(months):
+        year, number = month.split("-")
         first = index == 0 or number == "01"
         shown = first or (int(number) - 1) % every == 0
-        labels[count.month] = [names[int(number) - 1][:1] if shown else "", year if first else ""]
+        labels[month] = [names[int(number) - 1][:1] if shown else "", year if first else ""]
     return {
         "field": "month",
         "type": "ordinal",
-        "sort": [count.month for count in reading.counts],
+        "sort": list(months),
         "scale": {"paddingInner": 0, "paddingOuter": 0.1},
         "axis": {
             "title": None, "labelAngle": 0, "ticks": False, "domain": False, "labelOverlap": False,

@@ -51,7 +51,7 @@ def build_signal_answer(
         cautions=(*signal_cautions(reading), _("The definition behind these counts is not known to Cubital.")),
         picture=build_month_picture(reading, title=sentence),
         table=build_month_table(reading),
-        receipt=_counts_receipt(counts, policy=policy, code=code),
+        receipt=counts_receipt(counts, policy=policy, code=code),
         checks=counts_checks(counts),
     )
 
@@ -212,7 +212,8 @@ def _usual_run_caution(reading: SignalReading) -> str:
     return words.format(run=run)
 
 
-def _counts_receipt(counts: Sequence[MonthCount], *, policy: SignalPolicy, code: str) -> Receipt:
+def counts_receipt(counts: Sequence[MonthCount], *, policy: SignalPolicy, code: str) -> Receipt:
+    """What an answer from counts alone was made of."""
     lines = "\n".join(f"{count.month},{count.sets},{count.contaminated}" for count in counts)
     months = ngettext("counts of {count} month", "counts of {count} months", len(counts)).format(count=len(counts))
     return Receipt(

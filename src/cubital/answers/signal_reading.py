@@ -161,7 +161,7 @@ def assess_month(
     chart = _chart(counts, rate=rate, policy=policy)
     runs = run_lengths([v for v in chart.values if not math.isnan(v)], center=rate)
     trend = _trend([float(v) for v in chart.values if not math.isnan(v)])
-    first, last_low = _signal_counts(asked.sets, rate=rate, policy=policy)
+    first, last_low = signal_counts(asked.sets, rate=rate, policy=policy)
     high = asked.sets == 0 or asked.contaminated >= rate * asked.sets
     marked = tuple(_marked(count, rate=rate, policy=policy) for count in counts)
     # A month exactly on the baseline belongs to no side, and so to no run that could be said of it.
@@ -169,7 +169,8 @@ def assess_month(
     current = runs[-1] if runs and asked.sets and on_a_side else 0
     run_chance = _run_chance(counts, rate=rate, run=current)
     return SignalReading(
-        counts=tuple(counts), unit=unit, policy=policy, state=_state(baseline, policy), baseline=baseline, rate=rate,
+        counts=tuple(counts), unit=unit, policy=policy, state=baseline_state(baseline, policy), baseline=baseline,
+        rate=rate,
         lower=_optional(chart.lower), upper=_optional(chart.upper), z=_z(asked, rate), high=high,
         tail=_tail(asked, rate=rate, high=high, elsewhere=sets), first_signal=first, last_low_signal=last_low,
         beyond=tuple(i in chart.beyond for i in range(len(counts))), marked=marked,
@@ -195,7 +196,8 @@ def _optional(values: Sequence[float] | np.ndarray[tuple[int], np.dtype[np.float
     return tuple(None if math.isnan(value) else float(value) for value in values)
 
 
-def _state(baseline: Sequence[MonthCount], policy: SignalPolicy) -> Baseline:
+def baseline_state(baseline: Sequence[MonthCount], policy: SignalPolicy) -> Baseline:
+    """Whether these months can carry a judgement under ``policy``."""
     sets, events = sum(c.sets for c in baseline), sum(c.contaminated for c in baseline)
     if sum(c.sets > 0 for c in baseline) < policy.min_points or sets < policy.min_sets:
         return Baseline.THIN
@@ -238,7 +240,8 @@ def _marked(count: MonthCount, *, rate: float, policy: SignalPolicy) -> bool:
     return _is_high(x, n, rate=rate, policy=policy) or _is_low(x, n, rate=rate, policy=policy)
 
 
-def _signal_counts(sets: int, *, rate: float, policy: SignalPolicy) -> tuple[int | None, int | None]:
+def signal_counts(sets: int, *, rate: float, policy: SignalPolicy) -> tuple[int | None, int | None]:
+    """The smallest high and the largest low count of ``sets`` that is a signal by itself; none where no count is."""
     if not sets or not 0 < rate < 1:
         return None, None
     low, high = _limits(sets, rate=rate, policy=policy)

@@ -37,14 +37,14 @@ def _check(n: int, *rates: float) -> None:
 
 def _shared(places: Values, chances: Values, size: int) -> Matrix:
     """Row by row the chance of each state after one month; ``places`` (states x counts) may lie between two states."""
-    stay = np.zeros((size, size + 1))
     below = np.floor(places).astype(int)
     part = places - below
-    rows = np.broadcast_to(np.arange(len(places))[:, None], places.shape)
     inside = (places >= 0) & (places <= size - 1)
-    for state, share in ((below, 1 - part), (below + 1, part)):
-        np.add.at(stay, (rows[inside], state[inside]), np.broadcast_to(share * chances, places.shape)[inside])
-    return stay[:, :size]
+    at = (np.arange(len(places))[:, None] * (size + 1) + below)[inside]
+    weights = np.broadcast_to(chances, places.shape)
+    flat = np.bincount(at, ((1 - part) * weights)[inside], len(places) * (size + 1))
+    flat += np.bincount(at + 1, (part * weights)[inside], len(flat))
+    return np.asarray(flat.reshape(len(places), size + 1)[:, :size])
 
 
 def ewma_count_run_length(

@@ -1,0 +1,1 @@
+"""One chart, one reading, one answer: charts over months of counts and over the gaps between contaminations."""
