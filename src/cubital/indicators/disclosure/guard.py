@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from cubital.indicators.disclosure.reader import End, System, build_system, furthest, possible, reachable
+from cubital.indicators.disclosure.reader import End, build_system, furthest, possible, reachable
 from cubital.indicators.disclosure.tables import Cell, CountTable, SmallCounts
 from cubital.stats.attribute_charts import Values
 
@@ -71,16 +71,19 @@ def guard(table: CountTable, limits: SmallCounts, *, before: Collection[Before] 
         known |= one.shown
         lost |= one.hidden
     lost -= known | set(table.counts)
-    system = build_system(whole)
-    small = limits.among(whole) - known
-    task = _Task(system, whole, small=small, fixed_shown=frozenset(known), fixed_hidden=frozenset(lost), limits=limits)
-    hidden, exposed = task.solve()
     asked = frozenset(table.counts)
+    small, hidden, exposed = limits.among(whole) - known, set[Cell](), set[Cell]()
+    for part in whole.separate():
+        if not asked.isdisjoint(part.counts):
+            task = _Task(part, small=small, fixed_shown=known, fixed_hidden=lost, limits=limits)
+            kept, lost_ones = task.solve()
+            hidden |= kept
+            exposed |= lost_ones
     return Guarded(
         shown={cell: None if cell in hidden else count for cell, count in table.counts.items()},
         small=small & asked,
-        shielding=(hidden - small) & asked,
-        exposed=exposed,
+        shielding=frozenset(hidden - small) & asked,
+        exposed=frozenset(exposed),
     )
 
 
@@ -88,17 +91,17 @@ class _Task:
     """One table to be made safe. Cells are numbered; ``need`` tells how far each small count must be able to move."""
 
     def __init__(
-        self, system: System, table: CountTable, *, small: frozenset[Cell], fixed_shown: frozenset[Cell],
-        fixed_hidden: frozenset[Cell], limits: SmallCounts,
+        self, table: CountTable, *, small: Collection[Cell], fixed_shown: Collection[Cell],
+        fixed_hidden: Collection[Cell], limits: SmallCounts,
     ) -> None:  # fmt: skip
+        self.system = system = build_system(table)
         place = system.place
-        self.system = system
-        self.small = sorted(place[cell] for cell in small)
+        self.small = sorted(place[cell] for cell in small if cell in place)
         self.lowest = np.full(len(system.cells), float(limits.low))
         self.highest = np.minimum(float(limits.high), system.ceiling)
         self.weights = np.array([float(table.weights.get(cell, 1.0)) for cell in system.cells])
-        self.must_hide = self._flags(place[cell] for cell in small | fixed_hidden)
-        self.must_show = self._flags(place[cell] for cell in fixed_shown)
+        self.must_hide = self._flags(place[cell] for cell in (*small, *fixed_hidden) if cell in place)
+        self.must_show = self._flags(place[cell] for cell in fixed_shown if cell in place)
 
     def _flags(self, places: object) -> Flags:
         flags = np.zeros(len(self.system.cells), dtype=bool)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Mapping
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import chain
 
@@ -50,9 +50,40 @@ class CountTable:
         return CountTable(
             counts={**self.counts, **other.counts},
             sums=tuple(dict.fromkeys(chain(self.sums, other.sums))),
-            most={**self.most, **other.most},
+            most={**self.most, **{cell: min(most, self.most.get(cell, most)) for cell, most in other.most.items()}},
             weights={**self.weights, **other.weights},
         )
+
+    def separate(self) -> tuple[CountTable, ...]:
+        """The parts that no sum ties to each other: what is known of one says nothing about another."""
+        place = {cell: index for index, cell in enumerate(self.counts)}
+        ties = [(place[one.total], place[part]) for one in self.sums for part in one.parts]
+        labels = _tied_labels(len(place), ties)
+        cells: dict[int, dict[Cell, int]] = {}
+        for cell, count in self.counts.items():
+            cells.setdefault(labels[place[cell]], {})[cell] = count
+        sums: dict[int, list[Sum]] = {}
+        for one in self.sums:
+            sums.setdefault(labels[place[one.total]], []).append(one)
+        return tuple(
+            CountTable(
+                counts=held,
+                sums=tuple(sums.get(label, ())),
+                most={cell: self.most[cell] for cell in held if cell in self.most},
+                weights={cell: self.weights[cell] for cell in held if cell in self.weights},
+            )
+            for label, held in cells.items()
+        )
+
+
+def _tied_labels(count: int, ties: Sequence[tuple[int, int]]) -> list[int]:
+    """For each of ``count`` things the number of its group; ``ties`` join two each."""
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+
+    ends = [list(side) for side in zip(*ties, strict=True)] or [[], []]
+    graph = coo_array(([1] * len(ends[0]), (ends[0], ends[1])), shape=(count, count))
+    return [int(label) for label in connected_components(graph, directed=False)[1]]
 
 
 @dataclass(frozen=True, kw_only=True)
