@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import Literal
 
-import numpy as np
 from scipy.special import betainc, ndtr
 
 from cubital.stats.attribute_charts import Values
@@ -23,6 +23,7 @@ from cubital.stats.overdispersion import (
     measure_overdispersion,
     share_limits,
     share_scores,
+    widened_error,
 )
 from cubital.stats.proportions import wilson_interval
 from cubital.stats.ranks import rank_places
@@ -31,13 +32,15 @@ from cubital.stats.standardised import Standardised, exact_poisson, standardise
 from cubital.stats.tails import chance_at_least, chance_at_most, dispersion_chance
 
 Strata = Mapping[Hashable, tuple[int, int]]
+Widening = Literal["additive", "multiplicative"]
 LIMIT_LEVEL = 0.998  # three standard deviations either way, as funnels are usually drawn (Spiegelhalter 2005)
 
 
 @dataclass(frozen=True, kw_only=True)
 class PlaceCount:
     """One place: ``contaminated`` of ``sets``. ``strata`` splits the same counts for standardising: stratum to
-    (contaminated, sets), empty where nothing is to be standardised for.
+    (contaminated, sets), empty where nothing is to be standardised for. ``collectors`` is how many people are known to
+    have drawn there, none where nobody counted them.
     """
 
     key: str
@@ -45,6 +48,12 @@ class PlaceCount:
     sets: int
     contaminated: int
     strata: Strata = field(default_factory=dict)
+    collectors: int | None = None
+
+    @property
+    def one_person(self) -> bool:
+        """Whether its share would be the share of one person."""
+        return self.collectors == 1
 
     def __post_init__(self) -> None:
         if not 0 <= self.contaminated <= self.sets or not self.sets:
@@ -55,12 +64,16 @@ class PlaceCount:
 class PlacesPolicy:
     """Local policy: the target, from how many sets a place's rate is shown, and the share of false alarms allowed
     among the places that are called different.
+
+    ``widening`` says how a funnel is widened for what places usually differ by: the same amount added to every place,
+    or the chance of every place multiplied (which forgives large places more).
     """
 
     target: float = 0.03
     min_sets: int = 20
     false_share: float = 0.05
     spread_chance: float = 0.05
+    widening: Widening = "additive"
 
 
 class Side(StrEnum):
@@ -105,10 +118,11 @@ class PlaceReading:
 
 @dataclass(frozen=True, kw_only=True)
 class PlacesReading:
-    """All places with sets, in the order given. ``spread`` is what they differ by beyond chance, none where nobody can
+    """All places with sets, in the order given; ``places`` is empty where they cannot be compared. ``spread`` is what they differ by beyond chance, none where nobody can
     tell; ``widened`` says whether the funnel was drawn wider for it. ``rate`` is over all together.
     """
 
+    counts: tuple[PlaceCount, ...]
     places: tuple[PlaceReading, ...]
     contaminated: int
     sets: int
@@ -126,6 +140,14 @@ class PlacesReading:
         """The places on that side, the furthest first."""
         return tuple(sorted((one for one in self.places if one.side is side), key=lambda one: one.adjusted))
 
+    def funnel(self, sizes: Sequence[int], *, level: float) -> tuple[Values, Values]:
+        """Lower and upper limits for places of these sizes, running smoothly between whole counts; to be drawn."""
+        if self.widened and self.spread is not None:
+            multiply = self.policy.widening == "multiplicative"
+            return share_limits(sizes, target=self.rate, level=level, spread=self.spread, multiply=multiply)
+        exact = funnel_limits(sizes, target=self.rate, level=level)
+        return exact.low_interpolated, exact.high_interpolated
+
     @property
     def worst(self) -> PlaceReading | None:
         """The place with the highest raw rate among those whose rate may be shown."""
@@ -142,8 +164,9 @@ def read_places(counts: Sequence[PlaceCount], *, policy: PlacesPolicy) -> Places
     spread, widened = _spread(counts, policy) if comparable else (None, False)
     places = _places(counts, contaminated / sets, policy, prior, spread if widened else None) if prior else ()
     return PlacesReading(
-        places=places, contaminated=contaminated, sets=sets, policy=policy, prior=prior, spread=spread, widened=widened
-    )
+        counts=tuple(counts), places=places, contaminated=contaminated, sets=sets, policy=policy, prior=prior,
+        spread=spread, widened=widened,
+    )  # fmt: skip
 
 
 def _spread(counts: Sequence[PlaceCount], policy: PlacesPolicy) -> tuple[Overdispersion, bool]:
@@ -159,13 +182,14 @@ def _places(
     sizes = [c.sets for c in counts]
     after = [prior.after(c.contaminated, c.sets) for c in counts]
     ranks = rank_places(after)
-    chances = _chances(counts, rate, spread)
+    chances = _chances(counts, rate, policy, spread)
     adjusted = adjust_p_values(chances, method="bh")
-    lower, upper = _limits(sizes, rate, spread)
+    lower, upper = _limits(sizes, rate, policy, spread)
     standard = _standard(counts)
     found = []
     for place, count in enumerate(counts):
-        far = adjusted[place] <= policy.false_share
+        shown = count.sets >= policy.min_sets and not count.one_person
+        far = shown and adjusted[place] <= policy.false_share
         own = count.contaminated / count.sets
         standardised = standardise(count.strata, standard) if count.strata else None
         found.append(
@@ -182,7 +206,7 @@ def _places(
                 chance=chances[place],
                 adjusted=adjusted[place],
                 side=(Side.ABOVE if own > rate else Side.BELOW) if far else Side.WITHIN,
-                shown=count.sets >= policy.min_sets,
+                shown=shown,
                 standardised=standardised,
                 ratio_interval=_ratio_interval(standardised),
             )
@@ -190,15 +214,20 @@ def _places(
     return tuple(found)
 
 
-def _limits(sizes: Sequence[int], rate: float, spread: Overdispersion | None) -> tuple[Values, Values]:
+def _limits(
+    sizes: Sequence[int], rate: float, policy: PlacesPolicy, spread: Overdispersion | None
+) -> tuple[Values, Values]:
     """The funnel: exact where places differ by chance alone, widened on the arcsine scale where they do more."""
     if spread is not None:
-        return share_limits(sizes, target=rate, level=LIMIT_LEVEL, spread=spread)
+        multiply = policy.widening == "multiplicative"
+        return share_limits(sizes, target=rate, level=LIMIT_LEVEL, spread=spread, multiply=multiply)
     exact = funnel_limits(sizes, target=rate, level=LIMIT_LEVEL)
     return exact.low_quantile, exact.high_quantile
 
 
-def _chances(counts: Sequence[PlaceCount], rate: float, spread: Overdispersion | None) -> list[float]:
+def _chances(
+    counts: Sequence[PlaceCount], rate: float, policy: PlacesPolicy, spread: Overdispersion | None
+) -> list[float]:
     """Two-sided: exact where places differ by chance alone, on the widened scale where they do more."""
     if spread is None:
         return [
@@ -207,7 +236,7 @@ def _chances(counts: Sequence[PlaceCount], rate: float, spread: Overdispersion |
             for c in counts
         ]  # fmt: skip
     scores: PlaceScores = share_scores([c.contaminated for c in counts], [c.sets for c in counts], target=rate)
-    wide = np.sqrt(scores.error**2 + spread.tau2)
+    wide = widened_error([c.sets for c in counts], spread, multiply=policy.widening == "multiplicative")
     return [float(2 * ndtr(-abs(one))) for one in scores.z * scores.error / wide]
 
 

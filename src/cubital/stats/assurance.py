@@ -70,3 +70,18 @@ def observations_for_width(*, share: float, half_width: float, level: float = 0.
     if not 0 < share < 1 or not 0 < half_width < 1:
         raise ValueError("a share and a half width between 0 and 1 are needed")
     return math.ceil((normal_quantile(level) / half_width) ** 2 * share * (1 - share))
+
+
+def trials_until_likely(rate: float, *, chance: float) -> int:
+    """How many trials make at least one event likely: the smallest n with 1 − (1 − rate)^n at least ``chance``.
+
+    Both lie between 0 and 1, exclusive (``ValueError``).
+
+    Examples
+    --------
+    >>> trials_until_likely(0.03, chance=0.95)
+    99
+    """
+    if not 0 < rate < 1 or not 0 < chance < 1:
+        raise ValueError("a rate and a chance between 0 and 1 are needed")
+    return math.ceil(math.log1p(-chance) / math.log1p(-rate) - 1e-9)

@@ -94,14 +94,25 @@ def ratio_limits(expected: Sequence[float], *, tau2: float, level: float) -> tup
     return np.exp(-reach), np.exp(reach)
 
 
-def share_limits(n: Sequence[float], *, target: float, level: float, spread: Overdispersion) -> tuple[Values, Values]:
-    """Funnel limits of a share around ``target``, widened additively on the arcsine scale; shape of ``n``, 0 to 1."""
-    sizes = np.asarray(n, dtype=float)
+def share_limits(
+    n: Sequence[float], *, target: float, level: float, spread: Overdispersion, multiply: bool = False
+) -> tuple[Values, Values]:
+    """Funnel limits of a share around ``target``, widened on the arcsine scale; shape of ``n``, 0 to 1.
+
+    ``tau2`` is added to every place's variance, or with ``multiply`` every variance is multiplied by ``phi`` (never by
+    less than 1: a funnel is not narrowed).
+    """
+    reach = normal_quantile(level) * widened_error(n, spread, multiply=multiply)
     center = math.asin(math.sqrt(target))
-    reach = normal_quantile(level) * np.sqrt(1 / (4 * sizes) + spread.tau2)
     low = np.sin(np.clip(center - reach, 0.0, math.pi / 2)) ** 2
     high = np.sin(np.clip(center + reach, 0.0, math.pi / 2)) ** 2
     return low, high
+
+
+def widened_error(n: Sequence[float], spread: Overdispersion, *, multiply: bool = False) -> Values:
+    """Standard error of a share on the arcsine scale once places differ by more than chance; shape of ``n``."""
+    chance = 1 / (4 * np.asarray(n, dtype=float))
+    return np.sqrt(chance * max(1.0, spread.phi) if multiply else chance + spread.tau2)
 
 
 def random_effects(estimates: Sequence[float], variances: Sequence[float]) -> RandomEffects:
