@@ -116,11 +116,11 @@ def open_workspace(folder: Path | str, create: bool = True, *, say: Callable[[st
     prepare_django()
     server = find_address(place)
     if not create and not _is_begun(place, server):
-        raise _no_workspace(place)
+        raise _no_workspace(folder)
     workspace = _known_to_django(place, server)
     schema = read_schema(workspace)
     if schema == 0 and not create:
-        raise _no_workspace(place)
+        raise _no_workspace(folder)
     if schema == 0:
         _refuse_lost_records(workspace)
     if schema > SCHEMA:
@@ -135,9 +135,9 @@ def open_workspace(folder: Path | str, create: bool = True, *, say: Callable[[st
     return workspace
 
 
-def _no_workspace(place: Path) -> WorkspaceProblem:
+def _no_workspace(folder: Path | str) -> WorkspaceProblem:
     return WorkspaceProblem(
-        _("there is no workspace here."), where=str(place), fix=_("Check the name, or take a file in first.")
+        _("there is no workspace here."), where=str(folder), fix=_("Check the name, or take a file in first.")
     )
 
 
