@@ -9,6 +9,7 @@ from cubital.domain import charter
 from cubital.reference.charters import published_charters
 from cubital.reference.commensals import CommensalList, commensal_lists, listed_keys
 from cubital.reference.organisms import organisms
+from cubital.reference.standard_codes import standard_codes
 from cubital.reference.tables import sources
 from reference_pages.markdown import Page, choices, paragraphs, table
 
@@ -19,6 +20,7 @@ SETTINGS = {
     "population": charter.Population, "line_sets": charter.LineSets, "follow_up": charter.FollowUp,
     "denominator": charter.Denominator,
 }  # fmt: skip
+CODE_SYSTEMS = {"loinc": "LOINC", "snomed": "SNOMED CT"}
 LABELS = ("key", "name", "version", "source", "confidence")
 
 
@@ -51,10 +53,14 @@ def build_organisms_page() -> Page:
     """The page ``organisms.md``: the lists in full, the table of organisms in numbers, every source."""
     ranks = Counter(organism.rank for organism in organisms().values())
     counted = ", ".join(f"{count:,} of rank {rank}" for rank, count in sorted(ranks.items()))
+    by_system = Counter(system for system, _code in standard_codes())
+    systems = ", ".join(f"{by_system[key]:,} of {name}" for key, name in CODE_SYSTEMS.items())
     lines = [
         f"Cubital knows {len(organisms()):,} names of organisms and stains ({counted}).",
-        "They are its own table; no code of any terminology is shipped. A list is for counting. It is never a",
-        "judgement about a patient.",
+        "They are its own table, without the codes of any terminology. Beside it lie",
+        f"{len(standard_codes()):,} codes ({systems}) that messages and exports of blood cultures carry, with the words",
+        "they stand for here; it is no copy of either code system. A list is for counting. It is never a judgement",
+        "about a patient.",
         "",
     ]
     for entry in commensal_lists().values():
