@@ -11,7 +11,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from scipy.special import gammaln, pdtr, pdtrc
+from scipy.special import gammaincinv, gammaln, pdtr, pdtrc, roots_genlaguerre
+
+_NODES = 24  # points of the quadrature over what the usual rate may be
+_SURE = 100  # from so many events before on, the usual rate is as good as known
 
 
 @dataclass(frozen=True)
@@ -53,12 +56,36 @@ def chance_anywhere(count: int, *, mean: float, windows: float) -> float:
     fixed = chance_in_window(count, mean=mean)
     if count == 1:
         return -math.expm1(-mean * windows)
-    if mean == 0:
-        return 0.0
+    if mean == 0 or windows == 1:  # one window is fixed: nothing to choose, and exact
+        return fixed
     two, three = _naus(count, mean)
     if not 0 < two <= 1 or three <= 0:
         return 1.0
     return float(min(1.0, max(fixed, 1 - two * (three / two) ** (windows - 2))))
+
+
+def chance_anywhere_after(count: int, *, before: int, windows_before: float, windows: float) -> float:
+    """As ``chance_anywhere``, where the usual rate is known only from ``before`` events in ``windows_before`` windows.
+
+    The chance is averaged over what the mean of one window may be after that baseline: a gamma distribution of shape
+    ``before + 1``. For one fixed window that is exactly the binomial test of the events in it among all, so that a
+    baseline without any event still gives an honest chance, and a short one a large chance.
+    """
+    if before < 0 or windows_before <= 0:
+        raise ValueError("a baseline of some length, with no or more events, is needed")
+    if before >= _SURE:
+        return chance_anywhere(count, mean=before / windows_before, windows=windows)
+    nodes, weights = roots_genlaguerre(_NODES, before)
+    shares = weights / weights.sum()
+    chances = (chance_anywhere(count, mean=float(node) / windows_before, windows=windows) for node in nodes)
+    return float(sum(share * chance for share, chance in zip(shares, chances, strict=True)))
+
+
+def highest_mean(events: int, *, level: float = 0.95) -> float:
+    """The largest mean that ``events`` still fit: exact one-sided upper limit of a Poisson mean; 3.0 for no event."""
+    if events < 0 or not 0 < level < 1:
+        raise ValueError("a count of 0 or more and a level between 0 and 1 are needed")
+    return float(gammaincinv(events + 1, level))
 
 
 def _naus(k: int, mean: float) -> tuple[float, float]:
