@@ -24,7 +24,7 @@ def prepare_charter(session: QuerySession, charter: Charter, *, flora: Flora | N
     Organisms are numbered for the session, because numbers are matched faster than their keys.
     """
     flora = flora or reference_flora()
-    _prepare_units(session)
+    prepare_unit_names(session)
     keys = [key for (key,) in session.rows("select distinct organism_key from isolates order by 1")]
     numbers = {key: number for number, key in enumerate(keys)}
     session.add_rows(
@@ -42,7 +42,8 @@ def prepare_charter(session: QuerySession, charter: Charter, *, flora: Flora | N
     session.do(judge_sql("grown_isolates"))
 
 
-def _prepare_units(session: QuerySession) -> None:
+def prepare_unit_names(session: QuerySession) -> None:
+    """Makes ``unit_now``: for every label of a unit the key and the name that it has today."""
     if not session.has_table("unit_names"):
         session.add_rows("unit_names", UNIT_NAMES, [])
     session.do(judge_sql("unit_now"))
