@@ -25,7 +25,7 @@ from cubital.stats.scan import (
 
 Unit = tuple[str, str]  # facility and unit key
 
-# Half of the doubt is spent on all units together, because what the laboratory or the store hands out reaches everybody.
+# Half of the doubt is spent on all units together, because what one store hands out reaches everybody.
 _SHARE_OF_ALL = 0.5
 _MOST_PAIRED = 12  # pairs are looked for among so many units, those with most of the organism
 
@@ -251,7 +251,7 @@ def _unit(event: Event) -> Unit:
 
 
 def look_back(last: date, *, days: int, earliest: date, at_most: int = 365) -> tuple[date, tuple[date, date] | None]:
-    """The first day of a look of ``days`` up to ``last``, and the baseline before it; none where nothing lies before."""
+    """The first day of a look of ``days`` up to ``last``, and the baseline before it; none where there is none."""
     first = last - timedelta(days=days - 1)
     if first <= earliest:
         return first, None

@@ -29,7 +29,7 @@ def cluster_sentence(reading: ClusterReading, names: Names) -> str:
 def call_words() -> str:
     """What to do today, and whose decision it is not."""
     return _(
-        "Tell infection prevention and the laboratory today; whether to quarantine anything is their decision, not ours."
+        "Tell infection prevention and the laboratory today; whether to quarantine anything is their decision."
     )
 
 
@@ -101,10 +101,10 @@ def _usual_words(reading: ClusterReading) -> str:
         raise ValueError("nothing was found to say this of")
     share = share_words(best.chance_anywhere) if best.chance_anywhere >= 0.0005 else _("less than 0.1 %")
     return ngettext(
-        "Looking at every stretch of these {days} days, every set of units and {count} odd organism, chance would show "
-        "something this odd in {share} of such looks.",
-        "Looking at every stretch of these {days} days, every set of units and {count} odd organisms, chance would show "
-        "something this odd in {share} of such looks.",
+        "Looking at every stretch of these {days} days, every set of units and {count} odd organism, chance would "
+        "show something this odd in {share} of such looks.",
+        "Looking at every stretch of these {days} days, every set of units and {count} odd organisms, chance would "
+        "show something this odd in {share} of such looks.",
         reading.odd,
     ).format(days=reading.look.days, count=reading.odd, share=share)
 

@@ -261,6 +261,21 @@ class LeftTable(models.Model):
         return f"table {self.number}"
 
 
+class LotStay(models.Model):
+    """One lot of one item in use at a unit, or in the whole facility where ``unit_key`` is empty; open without an end."""
+
+    item = models.CharField(max_length=120)
+    lot = models.CharField(max_length=120)
+    facility = models.ForeignKey(Facility, on_delete=models.PROTECT)
+    unit_key = models.CharField(max_length=200, blank=True)
+    from_day = models.DateField()
+    to_day = models.DateField(null=True, blank=True)
+    noted_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"{self.item} {self.lot}"
+
+
 class LastPlace(models.Model):
     """Where the person left off; one row."""
 
