@@ -58,9 +58,9 @@ def build_organisms_page() -> Page:
     lines = [
         f"Cubital knows {len(organisms()):,} names of organisms and stains ({counted}).",
         "They are its own table, without the codes of any terminology. Beside it lie",
-        f"{len(standard_codes()):,} codes ({systems}) that messages and exports of blood cultures carry, with the words",
-        "they stand for here; it is no copy of either code system. A list is for counting. It is never a judgement",
-        "about a patient.",
+        f"{len(standard_codes()):,} codes ({systems}) that messages and exports of blood cultures carry, each with",
+        "the words that it stands for here: no copy of either code system. A list is for counting. It is never a",
+        "judgement about a patient.",
         "",
     ]
     for entry in commensal_lists().values():
