@@ -114,6 +114,12 @@ def _unattributed_figures(reading: PeopleReading) -> tuple[Figure, ...]:
             definition=_("they belong to nobody: neither to the unit nor to whoever was on duty"),
             note=_("{count} of them contaminated").format(count=grouped_words(contaminated)),
         ),
+        Figure(
+            key="attributed_bounds", label=_("Known collectors, had the unattributed sets been theirs"),
+            value=reading.rate, unit="proportion", low=reading.bounds[0], high=reading.bounds[1],
+            method=_("worst case: only the clean ones, or only the contaminated ones"),
+            definition=_("how far the sets of nobody could move this share at most"),
+        ),
     )  # fmt: skip
 
 

@@ -79,11 +79,12 @@ class PersonReading:
 
 @dataclass(frozen=True, kw_only=True)
 class PeopleReading:
-    """All that follows from the counts. ``people`` come in the order given, ``queue`` in the order of support.
+    """All that follows from the counts. ``counts`` and ``people`` come in the order given (the latter empty
+    where nothing can be said), ``queue`` in the order of support.
 
     ``spread`` and ``prior`` are none where nothing can be said of differences. ``unattributed`` are sets without a
-    usable collector (contaminated, sets); they belong to nobody, and ``worst`` and ``best`` bound the share of the
-    attributed ones had all, or none, of the unattributed contaminations been theirs.
+    usable collector (contaminated, sets); they belong to nobody, and ``bounds`` says how far they could
+    move the share of the attributed ones.
     """
 
     standing: Standing
@@ -95,11 +96,20 @@ class PeopleReading:
     policy: PeoplePolicy
     prior: BetaPrior | None = None
     spread: SpreadTest | None = None
+    counts: tuple[PersonCount, ...] = ()
 
     @property
     def rate(self) -> float:
         """The share over all attributed draws."""
         return self.contaminated / self.draws if self.draws else 0.0
+
+    @property
+    def bounds(self) -> tuple[float, float]:
+        """The share of the known collectors had they drawn only the clean unattributed sets, or only the others."""
+        contaminated, sets = self.unattributed
+        least = self.contaminated / (self.draws + sets - contaminated) if self.draws + sets > contaminated else 0.0
+        most = (self.contaminated + contaminated) / (self.draws + contaminated) if self.draws + contaminated else 0.0
+        return least, most
 
     @property
     def system_above(self) -> bool:
@@ -134,7 +144,7 @@ def read_people(
     draws, contaminated = sum(one.draws for one in counts), sum(one.contaminated for one in counts)
     bare = PeopleReading(
         standing=Standing.NOBODY, people=(), queue=(), contaminated=contaminated, draws=draws,
-        unattributed=unattributed, policy=policy,
+        unattributed=unattributed, policy=policy, counts=tuple(counts),
     )  # fmt: skip
     if len(counts) < 2:
         return bare
