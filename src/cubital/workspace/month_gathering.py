@@ -54,7 +54,7 @@ def _gather(workspace: Workspace, session: QuerySession, *, place: AskedPlace, m
         limits=limits,
         policy=policy_signal(policy),
         standing=_standing(workspace, version, policy),
-        receipt=_receipt(snapshot_words(workspace), version, policy),
+        receipt=receipt_of(snapshot_words(workspace), version, policy),
         renames=rename_marks(place),
         old_figures=old_figures(workspace, charter, place=place, month=month, now=now),
         unit_change=unit_change(session, charter, place=place, month=month),
@@ -123,7 +123,8 @@ def _charter_since(workspace: Workspace, version: CharterVersion) -> date | None
     return min((signature.signed_on for signature in version.signatures), default=None) if replaced else None
 
 
-def _receipt(data: str, version: CharterVersion, policy: Policy) -> Receipt:
+def receipt_of(data: str, version: CharterVersion, policy: Policy) -> Receipt:
+    """What an answer from the workspace was computed from."""
     charter = version.charter
     return Receipt(
         data=data,

@@ -2,9 +2,30 @@
 
 from __future__ import annotations
 
+from cubital.answers.people_reading import PeoplePolicy
 from cubital.answers.signal_reading import SignalPolicy
 from cubital.domain.policy import Policy
 from cubital.judge.counts import ProcessLimits
+
+MOST_AT_ONCE = 5  # however much time there is: a longer queue would be a list of names
+KEEP_MONTHS = 24  # individual data are kept so long where a policy does not say (common practice, no source)
+
+
+def policy_people(policy: Policy) -> PeoplePolicy:
+    """Target, minimum of draws and capacity for what is said of single people; never more than five at once."""
+    held = {value.key: value.value for value in policy.values}
+    default = PeoplePolicy()
+    return PeoplePolicy(
+        target=held.get("contamination_target", default.target),
+        min_draws=int(held.get("individual_min_draws", default.min_draws)),
+        capacity=min(MOST_AT_ONCE, int(held.get("coaching_capacity", default.capacity))),
+        worth_offering=held.get("coaching_worth", default.worth_offering),
+    )
+
+
+def individual_keep_months(policy: Policy) -> int:
+    """How many months figures and letters of single people are kept."""
+    return max(1, int(next((v.value for v in policy.values if v.key == "individual_keep_months"), KEEP_MONTHS)))
 
 
 def policy_signal(policy: Policy) -> SignalPolicy:
