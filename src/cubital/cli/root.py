@@ -100,13 +100,14 @@ def main() -> None:
         keeping_small,
         leaving,
         looking_closer,
+        people,
         records,
         watching,
     )
 
     modules = (
         filing, watching, answering, looking_closer, definitions, bedside, collecting, leaving, care, keeping_small,
-        records,
+        people, records,
     )  # fmt: skip
     for module in modules:
         module.add_commands(cubital)
