@@ -51,6 +51,22 @@ def export_rows(ctx: click.Context, batch: int, out: Path) -> None:
     click.echo(f"{count:,} rows written to {out.name}.")
 
 
+@export.command("counts")
+@click.argument("out", type=OUT_FILE)
+@click.option("--from", "from_month", type=MONTH, help="First month, YYYY-MM.")
+@click.option("--to", "to_month", type=MONTH, help="Last month, YYYY-MM.")
+@facility_option
+@click.pass_context
+def export_unit_counts(
+    ctx: click.Context, out: Path, from_month: str | None, to_month: str | None, facility: str | None
+) -> None:
+    """Counts by unit and month for others, as .xlsx or .csv; small counts and what would give them away are hidden."""
+    from cubital.workspace.count_exports import export_counts
+
+    done = export_counts(opened(ctx), out=out, from_month=from_month, to_month=to_month, facility=facility)
+    click.echo(f"{done.rows:,} rows written to {out.name}: {done.shown:,} counts shown, {done.hidden:,} hidden.")
+
+
 @click.group()
 def paper() -> None:
     """Pages to print, readable on a grey printer."""

@@ -78,14 +78,14 @@ def _sets_about(
     return (
         (_("what"), _("every valid set in scope, one row per set; cancelled and rejected specimens are not sets")),
         (_("rows"), grouped_words(count)),
-        (_("charter"), _charter_line(charter)),
+        (_("charter"), charter_line(charter)),
         (_("definition"), definition_words(charter.charter, list_title=title)),
         (_("data"), snapshot_words(workspace)),
         (_("from month"), scope.from_month or _("the first there is")),
         (_("to month"), scope.to_month or _("the last there is")),
         (_("facility"), scope.facility or _("all")),
         (_("unit"), scope.unit or _("all")),
-        *_common_about(today),
+        *common_about(today),
         (
             _("patients"),
             _("no patient is named or keyed; series is a number of this workspace and means nothing outside"),
@@ -106,18 +106,20 @@ def _fates_about(report: BatchReport, *, today: date | None) -> AboutLines:
         (_("sets"), grouped_words(counted.sets)),
         *((_("loss: {words}").format(words=tally.words), grouped_words(tally.count)) for tally in counted.losses),
         *((_("doubt: {words}").format(words=tally.words), grouped_words(tally.count)) for tally in counted.doubts),
-        *_common_about(today),
+        *common_about(today),
     )
 
 
-def _charter_line(charter: CharterVersion) -> str:
+def charter_line(charter: CharterVersion) -> str:
+    """The charter with version, name, fingerprint, and whether it is signed."""
     state = _("signed") if charter.signatures else _("not signed")
     return _("charter {version}, {name}, fingerprint {digits}, {state}").format(
         version=charter.version, name=charter.charter.name, digits=charter.fingerprint, state=state
     )
 
 
-def _common_about(today: date | None) -> AboutLines:
+def common_about(today: date | None) -> AboutLines:
+    """The lines that every table ends with."""
     day = today or datetime.now(UTC).date()
     return (
         (_("written on"), day.isoformat()),
