@@ -9,7 +9,10 @@ import pytest
 from cubital.domain.errors import RequestProblem
 from cubital.workspace.demo import write_practice_files
 from cubital.workspace.demo.files import world_file_names
+from cubital.workspace.demo.messages import FOLDER, message_file_names
 from cubital.workspace.demo.practising import NOTE
+from cubital.workspace.opening import open_workspace
+from cubital.workspace.taking import take_file
 
 
 @pytest.fixture(scope="module")
@@ -20,13 +23,17 @@ def folder(tmp_path_factory):
 
 
 def test_every_file_and_a_note_are_written(folder):
-    assert sorted(path.name for path in folder.iterdir()) == sorted([NOTE, *world_file_names()])
+    assert sorted(path.name for path in folder.iterdir()) == sorted([NOTE, FOLDER, *world_file_names()])
+    assert sorted(path.name for path in (folder / FOLDER).iterdir()) == sorted(message_file_names())
 
 
 def test_the_note_has_a_command_for_every_file_in_order(folder):
     lines = (folder / NOTE).read_text(encoding="utf-8").splitlines()
     commands = [shlex.split(line) for line in lines if line.startswith("  cubital ")]
-    assert [words[4] for words in commands] == list(world_file_names())
+    assert [words[4] for words in commands] == [
+        *world_file_names(), *(f"{FOLDER}/{name}" for name in message_file_names()),
+    ]  # fmt: skip
+    assert all((folder / words[4]).exists() for words in commands)
     assert {words[3] for words in commands} == {"take", "movements"}
 
 
@@ -46,3 +53,16 @@ def test_a_file_in_place_of_the_folder_is_refused(tmp_path):
     place.write_text("a file", encoding="utf-8")
     with pytest.raises(RequestProblem, match="empty folder"):
         write_practice_files(place)
+
+
+def test_march_as_messages_says_what_the_tables_of_march_say(folder, tmp_path):
+    """In a workspace that has the tables, the messages change nothing but what a workbook cannot say."""
+    facility, zone = "Thistlecombe", "America/Chicago"
+    with open_workspace(tmp_path / "w") as workspace:
+        table = folder / "thistlecombe-2026-03.csv"
+        first = take_file(workspace, file=table, facility=facility, timezone=zone, accept=True)
+        again = take_file(
+            workspace, file=folder / FOLDER / "thistlecombe-2026-03.ndjson", facility=facility, accept=True
+        )
+    assert (again.sets, again.added, again.changed) == (first.sets, 0, 0)
+    assert again.unchanged > 500

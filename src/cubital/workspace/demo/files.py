@@ -15,6 +15,7 @@ from pathlib import Path
 from cubital.workspace.demo.draws import LOCAL, Draw, draw_world
 from cubital.workspace.demo.layouts import LAYOUTS, Report, Row
 from cubital.workspace.demo.mess import Stay, as_first_reported, spoil
+from cubital.workspace.demo.messages import write_messages
 from cubital.workspace.demo.truth import TrueSet, build_truth
 from cubital.workspace.demo.world import DEFAULT_SEED, HOSPITALS, TIMEZONE, Hospital
 
@@ -39,10 +40,14 @@ class WorldFile:
 
 @dataclass(frozen=True, kw_only=True)
 class WrittenWorld:
-    """The files in the order in which they should be taken in, and the truth about every set."""
+    """The files in the order in which they should be taken in, and the truth about every set.
+
+    ``messages`` say of March what the files say; none unless they were asked for.
+    """
 
     files: tuple[WorldFile, ...]
     truth: tuple[TrueSet, ...]
+    messages: tuple[WorldFile, ...] = ()
 
 
 def _names(hospital: Hospital) -> tuple[str, str]:
@@ -57,9 +62,13 @@ def world_file_names() -> tuple[str, ...]:
     return (MOVEMENTS_NAME, *(name for hospital in HOSPITALS for name in _names(hospital)))
 
 
-def write_world(folder: Path, *, seed: int = DEFAULT_SEED) -> WrittenWorld:
-    """Writes every file of the network into ``folder``, which must exist. The truth is given back, not written."""
+def write_world(folder: Path, *, seed: int = DEFAULT_SEED, messages: Path | None = None) -> WrittenWorld:
+    """Writes every file of the network into ``folder``, which must exist. The truth is given back, not written.
+
+    March goes once more, as messages, into the folder ``messages`` where one is named.
+    """
     files: list[WorldFile] = []
+    sent: list[WorldFile] = []
     truth: list[TrueSet] = []
     for hospital, draws in zip(HOSPITALS, draw_world(seed), strict=True):
         stays = spoil(draws, hospital, seed=seed)
@@ -68,8 +77,10 @@ def write_world(folder: Path, *, seed: int = DEFAULT_SEED) -> WrittenWorld:
             files.append(_world_file(movements, hospital, "movements"))
         for name, reports in zip(_names(hospital), (_history(draws), _march(draws)), strict=True):
             files.append(_world_file(_write_cultures(folder / name, hospital, reports), hospital, "cultures"))
+        if messages is not None:
+            sent.append(_world_file(write_messages(messages, hospital, list(_march(draws))), hospital, "cultures"))
         truth += build_truth(draws)
-    return WrittenWorld(files=tuple(files), truth=tuple(truth))
+    return WrittenWorld(files=tuple(files), truth=tuple(truth), messages=tuple(sent))
 
 
 def _world_file(path: Path, hospital: Hospital, kind: str) -> WorldFile:

@@ -6,7 +6,8 @@ from pathlib import Path
 
 from cubital.domain.errors import RequestProblem
 from cubital.domain.words import _
-from cubital.workspace.demo.files import WorldFile, write_world
+from cubital.workspace.demo.files import WorldFile, WrittenWorld, write_world
+from cubital.workspace.demo.messages import FOLDER
 from cubital.workspace.demo.world import DEFAULT_SEED, HOSPITALS
 
 NOTE = "read-me-first.txt"
@@ -15,6 +16,7 @@ NOTE = "read-me-first.txt"
 def write_practice_files(folder: Path, *, seed: int = DEFAULT_SEED) -> tuple[Path, ...]:
     """Writes the laboratories' files and a note into ``folder``, made if need be; gives back what was written.
 
+    March lies in a folder of its own once more, as messages and exports of resources.
     A folder that holds anything already is refused with ``RequestProblem``: nothing is ever overwritten.
     """
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
@@ -22,27 +24,36 @@ def write_practice_files(folder: Path, *, seed: int = DEFAULT_SEED) -> tuple[Pat
             _("there is something here already."), where=str(folder), fix=_("Name a new or an empty folder.")
         )
     folder.mkdir(parents=True, exist_ok=True)
-    files = write_world(folder, seed=seed).files
+    messages = folder / FOLDER
+    messages.mkdir()
+    world = write_world(folder, seed=seed, messages=messages)
     note = folder / NOTE
-    note.write_text(_note(files), encoding="utf-8")
-    return (note, *(file.path for file in files))
+    note.write_text(_note(world), encoding="utf-8")
+    return (note, *(file.path for file in (*world.files, *world.messages)))
 
 
-def _note(files: tuple[WorldFile, ...]) -> str:
+def _note(world: WrittenWorld) -> str:
     """What the files are and the commands that take them in, in order."""
     hospitals = ", ".join(hospital.full_name for hospital in HOSPITALS)
     lines = [
         _("Practice files. Everything in them is invented: {hospitals} do not exist.").format(hospitals=hospitals),
         _("Take them in one after the other:"),
         "",
-        *(f"  cubital --workspace practice {command_for(file)}" for file in files),
+        *(f"  cubital --workspace practice {command_for(file)}" for file in world.files),
+        "",
+        _(
+            "March once more, as HL7 messages, FHIR lines and the archive of a FHIR export, instead of the tables of March:"
+        ),
+        "",
+        *(f"  cubital --workspace practice {command_for(file)}" for file in world.messages),
         "",
     ]
     return "\n".join(lines)
 
 
 def command_for(file: WorldFile) -> str:
-    """The command that takes this file in."""
+    """The command that takes this file in, typed in the folder of the note."""
+    name = f"{FOLDER}/{file.path.name}" if file.path.parent.name == FOLDER else file.path.name
     if file.kind == "movements":
-        return f'movements {file.path.name} --facility "{file.facility}" --yes'
-    return f'take {file.path.name} --facility "{file.facility}" --timezone {file.timezone} --yes'
+        return f'movements {name} --facility "{file.facility}" --yes'
+    return f'take {name} --facility "{file.facility}" --timezone {file.timezone} --yes'
