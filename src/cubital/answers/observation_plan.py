@@ -130,6 +130,11 @@ def shift_of(hour: int) -> Shift:
     return Shift.NIGHT if hour >= start or hour < end else Shift.DAY
 
 
+def shift_name(shift: Shift) -> str:
+    """The shift as a word."""
+    return {Shift.DAY: _("day"), Shift.NIGHT: _("night")}[shift]
+
+
 def _belongs(draw: Sheet, cell: PlanCell) -> bool:
     same_shift = draw.when is not None and shift_of(draw.when.hour) is cell.shift
     return same_shift and cell.unit in ("", draw.unit) and cell.role in ("", draw.role)

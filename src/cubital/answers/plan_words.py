@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cubital.answers.observation_plan import Gap, PlanReading, Shift, Statement
+from cubital.answers.observation_plan import Gap, PlanReading, Shift, Statement, shift_name
 from cubital.domain.answer import Answer, AnswerTable, Check, Figure, Receipt, Verdict
 from cubital.domain.words import _, grouped_words, ngettext, share_words
 
@@ -63,12 +63,8 @@ def _first_words(reading: PlanReading) -> list[str]:
 
 
 def _cell_words(gap: Gap) -> str:
-    names = ", ".join(name for name in (gap.unit, gap.role, _shift_name(gap.shift)) if name)
+    names = ", ".join(name for name in (gap.unit, gap.role, shift_name(gap.shift)) if name)
     return _("{names} ({more} more)").format(names=names, more=gap.more)
-
-
-def _shift_name(shift: Shift) -> str:
-    return {Shift.DAY: _("day"), Shift.NIGHT: _("night")}[shift]
 
 
 def plan_figures(reading: PlanReading) -> tuple[Figure, ...]:
@@ -115,7 +111,7 @@ def plan_table(reading: PlanReading) -> AnswerTable:
         title=_("The plan, cell by cell"),
         columns=(_("Shift"), _("Unit"), _("Role"), _("Wanted"), _("Watched"), _("More")),
         rows=tuple(
-            (_shift_name(gap.shift), gap.unit or _("any"), gap.role or _("any"), gap.wanted, gap.watched, gap.more)
+            (shift_name(gap.shift), gap.unit or _("any"), gap.role or _("any"), gap.wanted, gap.watched, gap.more)
             for gap in reading.gaps
         ),
     )

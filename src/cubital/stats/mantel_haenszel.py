@@ -2,7 +2,7 @@
 
 Mantel N, Haenszel W, J Natl Cancer Inst 1959;22:719-748. Variances: Robins J, Breslow N, Greenland S, Biometrics
 1986;42:311-323 (odds ratio); Greenland S, Robins JM, Biometrics 1985;41:55-68 (risk ratio); Sato T, Biometrics
-1989;45:1323-1324 (risk difference). Homogeneity: Breslow NE, Day NE 1980, corrected by Tarone RE, Biometrika 1985;72:91.
+1989;45:1323-1324 (difference). Homogeneity: Breslow NE, Day NE 1980, corrected by Tarone RE, Biometrika 1985;72:91.
 """
 
 from __future__ import annotations
@@ -130,7 +130,7 @@ def _unlike(x1: Values, n1: Values, *, x2: Values, n2: Values, ratio: float) -> 
     x1, n1, n2, events = x1[kept], n1[kept], n2[kept], events[kept]
     expected = _expected(events, n1, n2=n2, ratio=ratio)
     parts = (expected, n1 - expected, events - expected, n2 - events + expected)
-    variance = 1 / sum(1 / part for part in parts)
+    variance = 1 / np.sum([1 / part for part in parts], axis=0)
     away = x1 - expected
     statistic = float((away**2 / variance).sum()) - float(away.sum()) ** 2 / float(variance.sum())
     return float(chdtrc(len(x1) - 1, max(0.0, statistic)))
