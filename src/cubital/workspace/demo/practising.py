@@ -41,9 +41,7 @@ def _note(world: WrittenWorld) -> str:
         "",
         *(f"  cubital --workspace practice {command_for(file)}" for file in world.files),
         "",
-        _(
-            "March once more, as HL7 messages, FHIR lines and the archive of a FHIR export, instead of the tables of March:"
-        ),
+        _("March once more, as HL7 messages, FHIR lines and a FHIR archive, instead of its tables:"),
         "",
         *(f"  cubital --workspace practice {command_for(file)}" for file in world.messages),
         "",
