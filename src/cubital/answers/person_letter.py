@@ -191,8 +191,10 @@ def _helping_words() -> tuple[str, ...]:
 
 
 def _contact_words(contact: str) -> str:
-    who = contact or _("the practice educator of your hospital")
-    return _("{who}. You choose when, and whom you bring along.").format(who=who)
+    who = contact or _("The practice educator of your hospital")
+    return _(
+        "{who}. You choose when, and whom you bring along. Local policy and your scope of practice come first."
+    ).format(who=who.rstrip("."))
 
 
 def _right_words(material: LetterMaterial) -> tuple[str, ...]:

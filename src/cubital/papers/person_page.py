@@ -13,7 +13,7 @@ from cubital.domain.words import _, day_words, ngettext
 from cubital.papers.figure_words import unbroken
 from cubital.papers.typeset import PageTooLong, PaperSize, Sheet, typeset
 
-SIZES = (11.5, 10.5, 10.0, 9.0)  # points; 9 is the least that a letter should have (common practice, no source)
+SIZES = (12.5, 11.5, 10.5, 9.5, 9.0)  # points; 9 is the least that a letter should have (common practice, no source)
 MOST_LINES = (60, 14, 10, 6)  # lines of one part that are printed one by one, tried in this order
 
 

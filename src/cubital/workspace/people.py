@@ -100,7 +100,10 @@ def dispute_in_counts(counts: PeopleCounts, *, key: str, draws: int, contaminate
 
 def counts_receipt() -> Receipt:
     """What an answer from counts alone rests on."""
-    return Receipt(data=_("counts"), charter=_("as the counts were made"), policy="", code=cubital.__version__)
+    return Receipt(
+        data=_("counts alone"), charter=_("no charter: counts were given ready made"), policy="",
+        code=cubital.__version__,
+    )  # fmt: skip
 
 
 def record_opening(workspace: Workspace, *, purpose: Purpose, by: str, people: int) -> None:

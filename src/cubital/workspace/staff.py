@@ -131,7 +131,7 @@ class WhoDrew:
         return (next(iter(there)), Attribution(attribution)) if len(there) == 1 else None
 
 
-def who_drew(workspace: Workspace, collectors: Iterable[tuple[str, str, str]]) -> WhoDrew:
+def who_drew(workspace: Workspace, collectors: Iterable[tuple[str, str | None, str]]) -> WhoDrew:
     """Looks the collectors (facility, collector as tidied, attribution) up among the people known."""
     every = list_stays(workspace)
     secret = workspace.secret
@@ -144,8 +144,8 @@ def who_drew(workspace: Workspace, collectors: Iterable[tuple[str, str, str]]) -
     found = {}
     for facility, collector, attribution in set(collectors):
         kind = "badge" if attribution == Attribution.BADGE else "written"
-        same = index.get(_digest(secret, facility, kind, collector))
-        if same:
+        same = index.get(_digest(secret, facility, kind, collector)) if collector else None
+        if collector and same:
             found[facility, collector] = tuple(same)
     return WhoDrew(found)
 
