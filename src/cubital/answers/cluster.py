@@ -73,7 +73,21 @@ def _figures(reading: ClusterReading) -> tuple[Figure, ...]:
     best = reading.best
     if best is None:
         return ()
-    figures = [
+    found = _found_figures(best)
+    if reading.look.per_week is None and not reading.look.days_before:
+        return found
+    usual = (
+        Figure(
+            key="usual", label=_("Usual number"), value=best.per_week, unit="per_week",
+            definition=usual_words(best), method=_usual_method(best, reading),
+        ),
+        Figure(key="expected", label=_("Expected in such a stretch"), value=best.expected, unit="sets"),
+    )  # fmt: skip
+    return (*found, *usual, *(() if reading.thin else _chances(best)))
+
+
+def _found_figures(best: FoundCluster) -> tuple[Figure, ...]:
+    return (
         Figure(
             key="cluster_sets", label=_("Sets that grew {organism}").format(organism=organism_name(best.organism)),
             value=float(best.stretch.count), unit="sets", definition=_("in the stretch that chance explains worst"),
@@ -81,13 +95,7 @@ def _figures(reading: ClusterReading) -> tuple[Figure, ...]:
         Figure(
             key="cluster_days", label=_("Days from the first to the last"), value=float(best.stretch.days), unit="days",
         ),
-        Figure(
-            key="usual", label=_("Usual number"), value=best.per_week, unit="per_week",
-            definition=usual_words(best), method=_usual_method(best, reading),
-        ),
-        Figure(key="expected", label=_("Expected in such a stretch"), value=best.expected, unit="sets"),
-    ]  # fmt: skip
-    return tuple(figures) if reading.thin else (*figures, *_chances(best))
+    )  # fmt: skip
 
 
 def _usual_method(best: FoundCluster, reading: ClusterReading) -> str:

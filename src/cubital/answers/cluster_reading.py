@@ -6,6 +6,7 @@ chances are kept apart: that of the stretch found, and that of finding such a st
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -56,7 +57,8 @@ class Zone(StrEnum):
 class Look:
     """Where and when is looked: the days asked about, the days before that say what is usual, and the units there are.
 
-    ``before`` is none where only a rate is known; ``per_week`` then says what is usual in all units together.
+    ``before`` is none where only a rate is known (``per_week`` then says what is usual in all units together), or where
+    nothing is.
     """
 
     first: date
@@ -68,8 +70,6 @@ class Look:
     def __post_init__(self) -> None:
         if self.last < self.first:
             raise ValueError("the last day lies before the first")
-        if self.before is None and self.per_week is None:
-            raise ValueError("a look needs days before or a usual rate")
 
     @property
     def days(self) -> int:
@@ -161,7 +161,7 @@ def _in_baseline(event: Event, look: Look) -> bool:
 def _weekly(before: Sequence[Event], look: Look) -> float:
     if look.per_week is not None:
         return look.per_week
-    return 7 * len(before) / look.days_before
+    return 7 * len(before) / look.days_before if look.days_before else 0.0
 
 
 def _scan(
@@ -218,6 +218,8 @@ def _zones(inside: Sequence[Event], look: Look) -> Iterator[tuple[Zone, tuple[Un
 
 def _chance_anywhere(count: int, *, length: int, usual: int, look: Look) -> float:
     windows = look.days / length
+    if look.per_week is None and not look.days_before:
+        return 1.0
     if look.per_week is not None:
         return chance_anywhere(count, mean=look.per_week * length / 7, windows=windows)
     return chance_anywhere_after(count, before=usual, windows_before=look.days_before / length, windows=windows)
@@ -234,16 +236,21 @@ def _found(
     look: Look,
     anywhere: float,
 ) -> FoundCluster:
-    known = look.per_week is not None
-    at_most = not known and usual == 0
-    per_week = look.per_week if look.per_week is not None else 7 * (usual or highest_mean(0)) / look.days_before
+    at_most = look.per_week is None and usual == 0
+    per_week = look.per_week if look.per_week is not None else _usual_weekly(usual, look)
     expected = per_week * stretch.days / 7
     return FoundCluster(
         organism=organism, zone=zone, units=units, stretch=stretch,
         events=tuple(event for event in held if stretch.first <= event.day <= stretch.last),
         per_week=per_week, expected=expected, at_most=at_most, before=usual,
-        chance=chance_in_window(stretch.count, mean=expected), chance_anywhere=anywhere,
+        chance=chance_in_window(stretch.count, mean=expected) if math.isfinite(expected) else 1.0,
+        chance_anywhere=anywhere,
     )  # fmt: skip
+
+
+def _usual_weekly(usual: int, look: Look) -> float:
+    """The number a week in the baseline; its upper limit after none, and infinity where there is no baseline."""
+    return 7 * (usual or highest_mean(0)) / look.days_before if look.days_before else math.inf
 
 
 def _unit(event: Event) -> Unit:

@@ -28,9 +28,7 @@ def cluster_sentence(reading: ClusterReading, names: Names) -> str:
 
 def call_words() -> str:
     """What to do today, and whose decision it is not."""
-    return _(
-        "Tell infection prevention and the laboratory today; whether to quarantine anything is their decision."
-    )
+    return _("Tell infection prevention and the laboratory today; whether to quarantine anything is their decision.")
 
 
 def finding_words(found: FoundCluster, names: Names) -> str:
