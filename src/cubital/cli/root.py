@@ -94,6 +94,7 @@ def main() -> None:
         answering,
         bedside,
         care,
+        clusters,
         collecting,
         definitions,
         filing,
@@ -106,8 +107,8 @@ def main() -> None:
     )
 
     modules = (
-        filing, watching, answering, looking_closer, definitions, bedside, collecting, leaving, care, keeping_small,
-        people, records,
+        filing, watching, answering, looking_closer, clusters, definitions, bedside, collecting, leaving, care,
+        keeping_small, people, records,
     )  # fmt: skip
     for module in modules:
         module.add_commands(cubital)
