@@ -118,8 +118,10 @@ class PlaceReading:
 
 @dataclass(frozen=True, kw_only=True)
 class PlacesReading:
-    """All places with sets, in the order given; ``places`` is empty where they cannot be compared. ``spread`` is what they differ by beyond chance, none where nobody can
-    tell; ``widened`` says whether the funnel was drawn wider for it. ``rate`` is over all together.
+    """All places with sets, in the order given; ``places`` is empty where they cannot be compared.
+
+    ``spread`` is what they differ by beyond chance, none where nobody can tell; ``widened`` says whether the funnel was
+    drawn wider for it. ``rate`` is over all together.
     """
 
     counts: tuple[PlaceCount, ...]

@@ -69,6 +69,18 @@ def ratio_scores(observed: Sequence[float], expected: Sequence[float]) -> PlaceS
     return PlaceScores(np.log(seen / wanted) / error, error)
 
 
+def root_ratio_scores(observed: Sequence[float], expected: Sequence[float]) -> PlaceScores:
+    """Scores of observed over expected against 1 on the square root's scale, where none at all is no trouble.
+
+    ``expected`` above 0 (``ValueError``). The root of a Poisson count has a variance of about a quarter.
+    """
+    seen, wanted = np.asarray(observed, dtype=float), np.asarray(expected, dtype=float)
+    if seen.shape != wanted.shape or not seen.size or (seen < 0).any() or (wanted <= 0).any():
+        raise ValueError("each place needs a count, and something expected")
+    error = 1 / (2 * np.sqrt(wanted))
+    return PlaceScores((np.sqrt(seen / wanted) - 1) / error, error)
+
+
 def measure_overdispersion(scores: PlaceScores, *, tail: float = 0.1) -> Overdispersion:
     """Spread of the scores, the outermost ``tail`` at each end drawn in so that outliers do not hide behind it.
 

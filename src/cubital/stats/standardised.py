@@ -10,7 +10,7 @@ from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 
 from scipy.optimize import brentq
-from scipy.special import chdtri, gammaincc, pdtr
+from scipy.special import chdtri, gammainc, gammaincc, pdtr
 
 from cubital.stats.interval import Interval, normal_quantile
 
@@ -61,6 +61,13 @@ def mid_p_poisson(observed: int, *, level: float = 0.95) -> Interval:
     low = float(brentq(lambda mean: above(mean) - tail, 1e-12, top, xtol=1e-12)) if observed else 0.0
     high = float(brentq(lambda mean: 1 - above(mean) - tail, 1e-12, top, xtol=1e-12))
     return Interval(low, high, level, "mid-P Poisson")
+
+
+def poisson_two_sided(observed: int, expected: float) -> float:
+    """How often chance makes a count at least this far from ``expected`` (above 0), on either side: twice the tail."""
+    _check(observed)
+    at_least = float(gammainc(observed, expected)) if observed else 1.0
+    return min(1.0, 2 * min(at_least, float(pdtr(observed, expected))))
 
 
 def standardise(
