@@ -54,3 +54,16 @@ def chance_of_any_cell(level: float, sizes: Sequence[int], *, rates: Sequence[fl
     if (reached >= 1).any():
         return 1.0
     return -math.expm1(float(np.log1p(-reached).sum()))
+
+
+def split_chances(
+    here: Sequence[int], sets_here: Sequence[int], *, all_events: Sequence[int], all_sets: Sequence[int]
+) -> Values:
+    """The chance that as many or more of all events fall among the sets here, cell by cell, when sets are all alike.
+
+    Conditional on the total, so that the usual rate need not be known (Fisher's one-sided exact test). All four have
+    one length; ``all_events`` and ``all_sets`` include what is here. A cell without sets has chance 1.
+    """
+    from scipy.stats import hypergeom
+
+    return np.asarray(hypergeom.sf(np.asarray(here) - 1, all_sets, all_events, sets_here), dtype=float)
