@@ -111,12 +111,12 @@ def _usual_method(best: FoundCluster, reading: ClusterReading) -> str:
 def _chances(best: FoundCluster) -> list[Figure]:
     return [
         Figure(
-            key="chance", label=_("Chance of so many in that stretch"), value=best.chance, unit="proportion",
+            key="chance", label=_("Chance of so many in that stretch"), value=best.chance, unit="",
             method=_("Poisson, exact"), definition=_("one stretch chosen beforehand"),
         ),
         Figure(
             key="chance_anywhere", label=_("Chance of something this odd anywhere we looked"),
-            value=best.chance_anywhere, unit="proportion",
+            value=best.chance_anywhere, unit="",
             method=_("scan statistic after Naus, averaged over the baseline's doubt, times everything looked at"),
             definition=_("every stretch, set of units and odd organism; an upper limit"),
         ),

@@ -12,6 +12,7 @@ urlpatterns = [
     path("", include("cubital.web.appearance")),
     path("month", include("cubital.web.month.urls")),
     path("counts", include("cubital.web.counts.urls")),
+    path("clusters", include("cubital.web.clusters.urls")),
     path("files", include("cubital.web.files.urls")),
     path("charter", include("cubital.web.charter.urls")),
     path("policy", include("cubital.web.policy.urls")),
