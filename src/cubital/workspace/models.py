@@ -276,6 +276,29 @@ class LotStay(models.Model):
         return f"{self.item} {self.lot}"
 
 
+class Baseline(models.Model):
+    """Months that somebody locked as what is usual for one place, from the first of them on.
+
+    No facility means all of them together, no unit the whole facility. ``charter`` and ``batch`` say what it was looked
+    at with. A baseline is never changed; a later one begins a new phase.
+    """
+
+    facility = models.ForeignKey(Facility, on_delete=models.PROTECT, null=True, blank=True)
+    unit_key = models.CharField(max_length=200, blank=True)
+    first = models.CharField(max_length=7)
+    last = models.CharField(max_length=7)
+    locked_by = models.CharField(max_length=120)
+    role = models.CharField(max_length=120)
+    locked_on = models.DateField()
+    why = models.CharField(max_length=400)
+    charter = models.PositiveIntegerField()
+    batch = models.PositiveIntegerField()
+    noted_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"baseline {self.first} to {self.last}"
+
+
 class LastPlace(models.Model):
     """Where the person left off; one row."""
 

@@ -8,6 +8,7 @@ prepare_django()
 
 from cubital.workspace.models import (  # noqa: E402 - models can only be imported once Django is set up
     AuditLine,
+    Baseline,
     Batch,
     CareSetting,
     CharterRecord,
@@ -30,6 +31,7 @@ from cubital.workspace.models import (  # noqa: E402 - models can only be import
 
 __all__ = [
     "AuditLine",
+    "Baseline",
     "Batch",
     "CareSetting",
     "CharterRecord",

@@ -46,7 +46,7 @@ def test_a_unit_that_stands_out_among_all_is_a_finding():
 
 
 def test_false_discoveries_are_kept_to_their_share():
-    answer = build_units_answer(units(lambda i: 5), months=1)
+    answer = build_units_answer(units(lambda _i: 5), months=1)
     assert answer.figure("findings").value == 0
 
 
@@ -58,7 +58,7 @@ def test_without_a_unit_to_judge_it_is_too_few(few):
 
 
 def test_one_unit_is_judged_alone():
-    answer = build_units_answer(units(lambda i: 5, count=1), months=12)
+    answer = build_units_answer(units(lambda _i: 5, count=1), months=3)
     assert answer.verdict is Verdict.WITHIN_VARIATION
 
 
