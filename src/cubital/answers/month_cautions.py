@@ -11,14 +11,18 @@ from cubital.domain.charter import SetClass
 from cubital.domain.cultures import TimeQuality
 from cubital.domain.words import _, day_words, grouped_words, ngettext, share_words
 from cubital.indicators.contamination import definition_words
+from cubital.stats.tails import chance_at_most
 
 MOST_OLD_FIGURES = 3
+NONE_AT = 0.02  # a rate that most places would be content with
+NONE_WORTH_SAYING = 0.05
 
 
 def month_cautions(material: MonthMaterial, *, chart: Iterable[str] = ()) -> tuple[str, ...]:
     """Restated figures, open results, blanks, names, agreements, what the chart warns of, and the definition, last."""
     found = (
         *(old_figure_words(old) for old in material.old_figures[-MOST_OLD_FIGURES:]),
+        none_of_few_words(material),
         _preliminary(material),
         _to_adjudicate(material),
         _unread(material),
@@ -31,6 +35,30 @@ def month_cautions(material: MonthMaterial, *, chart: Iterable[str] = ()) -> tup
         _definition(material),
     )
     return tuple(words for words in found if words)
+
+
+def countless_cautions(material: MonthMaterial, *, shown: bool) -> tuple[str, ...]:
+    """What can be said to anybody: no caution that tells a count; ``shown`` where the month's own may be known."""
+    found = (
+        none_of_few_words(material) if shown else "",
+        _("Some results are preliminary and may still change class.") if material.asked.preliminary else "",
+        *_agreements(material),
+        _definition(material),
+    )
+    return tuple(words for words in found if words)
+
+
+def none_of_few_words(material: MonthMaterial) -> str:
+    """How little a month without any proves, where it has few sets; empty where it does not need saying."""
+    asked = material.asked
+    chance = chance_at_most(0, asked.denominator, rate=NONE_AT)
+    if asked.numerator or not asked.denominator or chance < NONE_WORTH_SAYING:
+        return ""
+    return _(
+        "None of {total} does not show that the rate is low: even at a true {rate} it would be so in {share} of months."
+    ).format(
+        total=grouped_words(asked.denominator), rate=share_words(NONE_AT, digits=0), share=share_words(chance, digits=0)
+    )
 
 
 def old_figure_words(old: OldFigure) -> str:

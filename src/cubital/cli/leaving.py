@@ -78,11 +78,14 @@ def paper() -> None:
 @facility_option
 @unit_option
 @paper_option
+@click.option(
+    "--own", is_flag=True, help="The unit's own page: small counts are not hidden, and the page says that it stays."
+)
 @click.pass_context
 def paper_unit(
-    ctx: click.Context, out: Path, month: str | None, facility: str | None, unit: str | None, paper: str
+    ctx: click.Context, out: Path, month: str | None, facility: str | None, unit: str | None, paper: str, own: bool
 ) -> None:
-    """One page for the wall: the unit's month, its sentence, its trend, one strength, one focus."""
+    """One page for the wall: the unit's month, its sentence, its trend, a strength, a focus; small counts hidden."""
     from cubital.workspace.printing import print_unit
 
     workspace = opened(ctx)
@@ -91,7 +94,7 @@ def paper_unit(
         month = place.month if place and place.month else list_places(workspace).months[-1]
         if place and facility is None and unit is None:
             facility, unit = place.facility, place.unit
-    print_unit(workspace, month=month, facility=facility, unit=unit, out=out, paper=paper)
+    print_unit(workspace, month=month, facility=facility, unit=unit, out=out, paper=paper, for_others=not own)
     click.echo(f"{out.name}: {month}, {unit or facility or 'the whole network'}.")
 
 

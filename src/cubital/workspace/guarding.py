@@ -7,7 +7,7 @@ leaves now.
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 from cubital.domain.errors import PolicyProblem, RequestProblem
@@ -69,6 +69,13 @@ def guard_page(workspace: Workspace, table: CountTable) -> Guarded:
     return guard(table, small_counts(current_policy(workspace)))
 
 
+def may_leave(workspace: Workspace, *, table: CountTable, asked: Collection[Cell]) -> Guarded:
+    """What ``let_leave`` would say, without anything being kept: to choose what to put on a page."""
+    limits = small_counts(current_policy(workspace))
+    guarded, _whole = _looked_at(table, frozenset(asked), limits, read_before(workspace))
+    return guarded
+
+
 def let_leave(workspace: Workspace, *, table: CountTable, asked: Collection[Cell], face: str, about: str) -> Leaving:
     """Which of the ``asked`` cells may leave beside all that left before; keeps a note of them, hidden ones included.
 
@@ -81,19 +88,23 @@ def let_leave(workspace: Workspace, *, table: CountTable, asked: Collection[Cell
     limits = small_counts(policy)
     wanted = frozenset(asked)
     with hold_workspace(workspace):
-        earlier = read_before(workspace)
-        whole = _with_changes(table, earlier)
-        unasked = frozenset(whole.counts) - wanted
-        guarded = guard(
-            _only(table, wanted), limits, before=(*earlier, Before(table=whole, hidden=unasked | wanted))
-        )  # fmt: skip
+        guarded, whole = _looked_at(table, wanted, limits, read_before(workspace))
         if not guarded.exposed.isdisjoint(wanted):
             raise _exposed_problem(workspace, guarded.exposed & wanted)
         shown = frozenset(cell for cell, count in guarded.shown.items() if count is not None)
         number = add_left_table(
             workspace, table=whole, shown=shown, face=face, about=about, policy=policy, limits=limits
-        )  # fmt: skip
+        )
     return Leaving(guarded=guarded, limits=limits, number=number)
+
+
+def _looked_at(
+    table: CountTable, wanted: frozenset[Cell], limits: SmallCounts, earlier: Sequence[Before]
+) -> tuple[Guarded, CountTable]:
+    """What the guard says of the wanted cells, and the table with all that a reader can tie to it."""
+    whole = _with_changes(table, earlier)
+    universe = Before(table=whole, hidden=frozenset(whole.counts))
+    return guard(_only(table, wanted), limits, before=(*earlier, universe)), whole
 
 
 def _only(table: CountTable, cells: frozenset[Cell]) -> CountTable:

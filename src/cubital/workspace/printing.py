@@ -46,17 +46,25 @@ def print_unit(
     facility: str | None = None,
     unit: str | None = None,
     paper: str = "a4",
+    for_others: bool = True,
     today: date | None = None,
 ) -> None:
     """Writes the one-pager of a unit, a hospital or the whole network for one month (``YYYY-MM``) to ``out``.
 
-    ``paper`` is ``a4`` or ``letter``. A month that cannot be judged prints as the refusal it is. ``RequestProblem`` for
-    an unknown place or paper; ``MachineProblem`` where the file cannot be written, and then nothing is.
+    ``paper`` is ``a4`` or ``letter``. A page ``for_others`` goes through the guard: what it may not show is left out,
+    and what it shows is kept in mind. Otherwise it is the unit's own, small counts included, and says so. A month that
+    cannot be judged prints as the refusal it is. ``RequestProblem`` for an unknown place or paper; ``PolicyProblem``
+    where the policy names no small counts; ``MachineProblem`` where the file cannot be written, and then nothing is.
     """
+    from cubital.workspace.guarded_months import month_answer_for_others
     from cubital.workspace.months import month_answer
 
     size = paper_size(paper)
-    answer = month_answer(workspace, month=month, facility=facility, unit=unit)
+    if for_others:
+        answer = month_answer_for_others(workspace, month=month, facility=facility, unit=unit)
+    else:
+        answer = month_answer(workspace, month=month, facility=facility, unit=unit)
+        answer = replace(answer, cautions=(own_page_words(), *answer.cautions))
     page = build_unit_page(workspace, answer, month=month, facility=facility, unit=unit, today=today)
     write_whole(out, print_unit_page(page, paper=size))
 
@@ -97,9 +105,8 @@ def build_unit_page(
     day = today or datetime.now(UTC).date()
     charter = current_charter(workspace)
     signed = _("signed") if charter.signatures else _("not signed")
-    note = _small_numbers_note(workspace, answer)
     return UnitPage(
-        answer=replace(answer, cautions=(note, *answer.cautions)) if note else answer,
+        answer=answer,
         place=place_words(workspace, facility=facility, unit=unit),
         month=month,
         counted=_("Counted by {charter}, {signed}").format(charter=counted_words(charter.charter), signed=signed),
@@ -176,15 +183,9 @@ def place_words(workspace: Workspace, *, facility: str | None, unit: str | None)
     return f"{place.facility} · {place.name.removeprefix(f'{place.facility}, ')}" if place.unit else place.facility
 
 
-def _small_numbers_note(workspace: Workspace, answer: Answer) -> str:
-    """A page for a wall is seen by many: where a count is as small as policy hides elsewhere, that is said first."""
-    limits = {value.key: value.value for value in current_policy(workspace).values}
-    low, high = limits.get("suppress_from", 1), limits.get("suppress_to", 0)
-    if not any(figure.numerator is not None and low <= figure.numerator <= high for figure in answer.figures):
-        return ""
-    return _(
-        "Some counts here are from {low:g} to {high:g} and may point to a person: keep this page in the unit."
-    ).format(low=low, high=high)
+def own_page_words() -> str:
+    """What a page of the unit's own says of itself."""
+    return _("The unit's own page: small counts are not hidden on it. It stays in the unit; do not pass it on.")
 
 
 def _list_title(charter: Charter) -> str:

@@ -42,7 +42,10 @@ def one_page(path):
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_the_units_page_carries_the_answers_own_sentence(workspace, tmp_path, paper):
     out = tmp_path / "unit.pdf"
-    print_unit(workspace, month="2025-11", facility="Marrowby General", unit="ED", out=out, paper=paper, today=TODAY)
+    print_unit(
+        workspace, month="2025-11", facility="Marrowby General", unit="ED", out=out, paper=paper, for_others=False,
+        today=TODAY,
+    )  # fmt: skip
     answer = month_answer(workspace, month="2025-11", facility="Marrowby General", unit="ED")
     words = one_page(out)
     assert answer.sentence in words
@@ -79,10 +82,23 @@ def test_a_charter_of_ones_own_stands_first_on_the_bench(workspace):
     assert (len(lines), lines[0].name, lines[0].is_this) == (5, "Ours", True)
 
 
-def test_small_counts_on_a_page_for_the_wall_are_said_first(workspace, tmp_path):
+def test_a_small_count_is_not_on_a_page_that_others_see(workspace, tmp_path):
     out = tmp_path / "unit.pdf"
     print_unit(workspace, month="2025-11", facility="Marrowby General", unit="ED", out=out, today=TODAY)
-    assert "Keep in mind – Some counts here are from 1 to 4" in one_page(out)
+    answer = month_answer(workspace, month="2025-11", facility="Marrowby General", unit="ED")
+    assert 1 <= answer.figure("contamination").numerator <= 4
+    words = one_page(out)
+    assert "5 sets were counted" in words
+    assert "is not shown on a page that others see" in words
+    assert answer.sentence not in words
+
+
+def test_the_units_own_page_says_that_it_stays(workspace, tmp_path):
+    out = tmp_path / "unit.pdf"
+    print_unit(
+        workspace, month="2025-11", facility="Marrowby General", unit="ED", out=out, for_others=False, today=TODAY
+    )
+    assert "Keep in mind – The unit's own page: small counts are not hidden on it." in one_page(out)
 
 
 def test_a_workspace_without_data_prints_its_charter_without_a_bench(tmp_path):
