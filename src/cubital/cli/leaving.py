@@ -101,12 +101,13 @@ def paper_unit(
 @paper.command("charter")
 @click.argument("out", type=OUT_FILE)
 @paper_option
+@click.option("--own", is_flag=True, help="For the two who sign: small counts are not hidden; do not pass it on.")
 @click.pass_context
-def paper_charter(ctx: click.Context, out: Path, paper: str) -> None:
+def paper_charter(ctx: click.Context, out: Path, paper: str, own: bool) -> None:
     """The charter on one page, with its signatures or the lines for them."""
     from cubital.workspace.printing import print_charter
 
-    print_charter(opened(ctx), out=out, paper=paper)
+    print_charter(opened(ctx), out=out, paper=paper, for_others=not own)
     click.echo(f"{out.name}: the charter in force.")
 
 

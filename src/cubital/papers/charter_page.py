@@ -37,13 +37,17 @@ LAYOUTS = (
 
 @dataclass(frozen=True, kw_only=True)
 class BenchLine:
-    """One definition on the same data: counts, share (0 to 1; none without sets), whether it is this charter's."""
+    """One definition on the same data: counts, share (0 to 1; none without sets), whether it is this charter's.
+
+    A ``hidden`` line keeps its name and shows no counts: they are small, or they would give small ones away.
+    """
 
     name: str
     numerator: int
     denominator: int
     rate: float | None
     is_this: bool = False
+    hidden: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -120,6 +124,8 @@ def _shown(bench: tuple[BenchLine, ...], most: int) -> list[BenchLine]:
 def _bench_row(line: BenchLine) -> dict[str, Any]:
     counts = _("{count} of {total}").format(count=grouped_words(line.numerator), total=grouped_words(line.denominator))
     share = unbroken(share_words(line.rate)) if line.rate is not None else "–"
+    if line.hidden:
+        counts, share = _("not shown to others"), "–"
     name = _("{name} (this charter)").format(name=line.name) if line.is_this else line.name
     return {"cells": [name, counts, share], "is_this": line.is_this}
 

@@ -7,7 +7,7 @@ the month stands without a comparison, as its chart would give the hidden months
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from cubital.answers.month import build_month_answer
@@ -17,7 +17,7 @@ from cubital.domain.answer import Answer, Figure, Verdict
 from cubital.domain.charter import UnitOfCount
 from cubital.domain.words import _, grouped_words, month_words, share_words
 from cubital.indicators.disclosure.tables import Cell, CountTable, SmallCounts
-from cubital.indicators.disclosure.unit_months import CountKey, UnitMonth, build_unit_table
+from cubital.indicators.disclosure.unit_months import CountKey, build_unit_table, only_measures
 from cubital.indicators.month import month_figures
 from cubital.judge.counts import MonthCounts, Scope
 from cubital.workspace.charters import current_charter
@@ -82,11 +82,11 @@ def _asked_cells(workspace: Workspace, material: MonthMaterial) -> _Asked:
         with open_snapshot(workspace) as session:
             rows = unit_months(count_unit_months(session, charter, scope=scope))
         rates = build_unit_table(
-            _only(rows, ("contaminated",)), definition=charter.fingerprint, months=months, spans=()
+            only_measures(rows, ("contaminated",)), definition=charter.fingerprint, months=months, spans=()
         )
         this_month = [row for row in rows if row.month == material.month]
         beside = build_unit_table(
-            _only(this_month, ("undecided", "other_growth")), definition=charter.fingerprint,
+            only_measures(this_month, ("undecided", "other_growth")), definition=charter.fingerprint,
             months=(material.month,), spans=(),
         )  # fmt: skip
         table = rates.joined(beside)
@@ -96,17 +96,6 @@ def _asked_cells(workspace: Workspace, material: MonthMaterial) -> _Asked:
     rate_cells = sorted((cell for cell in cells if cell.measure == "contaminated"), key=lambda cell: cell.span)
     others = tuple(cell for cell in cells if cell.measure != "contaminated" and cell.span == material.month)
     return _Asked(table=table, history=tuple(rate_cells), beside=others)
-
-
-def _only(rows: Sequence[UnitMonth], measures: Collection[str]) -> list[UnitMonth]:
-    return [
-        replace(
-            row,
-            counts={name: row.counts[name] for name in measures},
-            most={name: row.most[name] for name in measures},
-        )
-        for row in rows
-    ]
 
 
 def _own_table(definition: str, own: tuple[str, str | None], history: Sequence[MonthCounts]) -> CountTable:

@@ -70,15 +70,19 @@ def print_unit(
 
 
 def print_charter(
-    workspace: Workspace, *, out: Path, paper: str = "a4", version: int | None = None, today: date | None = None
-) -> None:
+    workspace: Workspace, *, out: Path, paper: str = "a4", version: int | None = None, for_others: bool = True,
+    today: date | None = None,
+) -> None:  # fmt: skip
     """Writes the charter in force, or the version named, to ``out``, with the bench of the last twelve months.
 
-    Errors as for ``print_unit``; an unknown version is a ``CharterProblem``.
+    ``for_others`` leaves the bench's counts out where they are small or would give small ones away. Errors as for
+    ``print_unit``; an unknown version is a ``CharterProblem``.
     """
     size = paper_size(paper)
     found = current_charter(workspace) if version is None else get_charter(workspace, version)
-    write_whole(out, print_charter_page(build_charter_page(workspace, found, today=today), paper=size))
+    write_whole(
+        out, print_charter_page(build_charter_page(workspace, found, for_others=for_others, today=today), paper=size)
+    )
 
 
 def paper_size(paper: str) -> PaperSize:
@@ -120,11 +124,17 @@ def build_unit_page(
     )
 
 
-def build_charter_page(workspace: Workspace, found: CharterVersion, *, today: date | None = None) -> CharterPage:
+def build_charter_page(
+    workspace: Workspace, found: CharterVersion, *, for_others: bool = True, today: date | None = None
+) -> CharterPage:
     """The page of one version; where there are data, with the definitions counted on the last twelve months."""
     months = list_places(workspace).months[-BENCH_MONTHS:]
     bench = charter_bench(workspace, found.charter, first=months[0], last=months[-1]) if months else ()
     scope = ""
+    if months and for_others:
+        from cubital.workspace.guarded_bench import bench_for_others
+
+        bench = bench_for_others(workspace, found, bench, months=months)
     if months:
         first, last = (month_words(month, with_year=True) for month in (months[0], months[-1]))
         scope = first if first == last else _("{first} to {last}").format(first=first, last=last)

@@ -61,12 +61,19 @@ def test_a_hospital_and_the_network_have_a_page_too(workspace, tmp_path):
 
 
 def test_the_charters_page_counts_the_four_definitions_on_this_data(workspace, tmp_path):
-    print_charter(workspace, out=tmp_path / "charter.pdf", today=TODAY)
+    print_charter(workspace, out=tmp_path / "charter.pdf", for_others=False, today=TODAY)
     words = one_page(tmp_path / "charter.pdf")
     for counts in ("4 of 18", "4 of 14", "6 of 18", "9 of 18"):  # the story's numbers: adults only
         assert counts in words
     assert words.count("(this charter)") == 1
     assert current_charter(workspace).fingerprint in words
+
+
+def test_definitions_that_differ_by_a_few_sets_show_no_counts_to_others(workspace, tmp_path):
+    print_charter(workspace, out=tmp_path / "charter.pdf", today=TODAY)
+    words = one_page(tmp_path / "charter.pdf")
+    assert words.count("not shown to others") == 4
+    assert "of 18" not in words
 
 
 def test_a_charter_of_adults_has_adults_counted_by_every_definition(workspace, tmp_path):

@@ -79,6 +79,17 @@ def longer_spans(months: Sequence[str]) -> tuple[Span, ...]:
     return tuple(span for span in (*quarters, *whole) if held.issuperset(span.months))
 
 
+def only_measures(rows: Iterable[UnitMonth], measures: Sequence[str]) -> list[UnitMonth]:
+    """The rows with these measures alone."""
+    return [
+        UnitMonth(
+            facility=row.facility, unit=row.unit, month=row.month,
+            counts={name: row.counts[name] for name in measures}, most={name: row.most[name] for name in measures},
+        )
+        for row in rows
+    ]  # fmt: skip
+
+
 def build_unit_table(
     rows: Iterable[UnitMonth], *, definition: str, months: Sequence[str], spans: Sequence[Span]
 ) -> CountTable:
