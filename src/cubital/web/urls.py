@@ -15,6 +15,7 @@ urlpatterns = [
     path("clusters", include("cubital.web.clusters.urls")),
     path("files", include("cubital.web.files.urls")),
     path("charter", include("cubital.web.charter.urls")),
+    path("people", include("cubital.web.people.urls")),
     path("policy", include("cubital.web.policy.urls")),
     path("bedside", include("cubital.web.bedside.urls")),
 ]
