@@ -53,7 +53,7 @@ out_option = click.option("--out", type=FILE, required=True, help="The PDF of th
 )  # fmt: skip
 @json_option
 @click.pass_context
-def people(ctx: click.Context, as_json: bool, **asked: Any) -> None:
+def people(ctx: click.Context, /, as_json: bool, **asked: Any) -> None:
     """Private: who should be offered support first, fairly. Never for pay, discipline or contracts.
 
     From the workspace, or from a table of counts by code and no laboratory file at all.
@@ -80,10 +80,11 @@ def _print_workspace(
 ) -> None:
     from cubital.answers.people import build_people_answer
     from cubital.workspace.people import Purpose, open_people
+    from cubital.workspace.people_gathering import Window
 
-    asked.pop("counts")
+    window = Window(from_month=asked["from_month"], to_month=asked["to_month"], facility=asked["facility"])
     names = _names(workspace, staff_list, as_json=as_json)
-    material = open_people(workspace, purpose=Purpose(purpose), by="command", **asked)
+    material = open_people(workspace, window, purpose=Purpose(purpose), by="command")
     _say_private()
     answer = build_people_answer(material.reading, receipt=material.receipt)
     _print(answer, material.reading, as_json=as_json, names=names)
@@ -167,11 +168,12 @@ def roster(ctx: click.Context, file: Path, facility: str, as_json: bool) -> None
 @contact_option
 @click.pass_context
 def letter(
-    ctx: click.Context, key: str, out: Path, counts: Path | None, staff_list: Path | None, paper: str, contact: str,
+    ctx: click.Context, /, key: str, out: Path, counts: Path | None, staff_list: Path | None, paper: str, contact: str,
     **months: str | None,
 ) -> None:  # fmt: skip
     """Make the private letter of one person: clean draws first, no one else in it."""
     from cubital.workspace.people import read_people_counts
+    from cubital.workspace.people_gathering import Window
     from cubital.workspace.people_letters import LetterStyle, make_letter, print_letter_from_counts
 
     style = LetterStyle(contact=contact, paper=paper)
@@ -179,7 +181,8 @@ def letter(
         print_letter_from_counts(read_people_counts(counts), key=key, out=out, style=style)
     else:
         workspace = opened(ctx)
-        make_letter(workspace, key=key, out=out, style=_addressed(style, workspace, key, staff_list), **months)
+        addressed = _addressed(style, workspace, key, staff_list)
+        make_letter(workspace, Window(**months), key=key, out=out, style=addressed)
         _record(workspace, "letters")
     click.echo(_("One letter, for one person: {file}").format(file=out.name))
 
@@ -232,11 +235,12 @@ def corrections(ctx: click.Context, as_json: bool) -> None:
 @json_option
 @click.pass_context
 def dispute(
-    ctx: click.Context, key: str, accessions: tuple[str, ...], take_back: bool, counts: Path | None,
+    ctx: click.Context, /, key: str, accessions: tuple[str, ...], take_back: bool, counts: Path | None,
     without: tuple[int, int] | None, as_json: bool, **months: str | None,
 ) -> None:  # fmt: skip
     """Count again without sets that somebody says were not theirs: old and new side by side."""
     from cubital.workspace import people as desk
+    from cubital.workspace.people_gathering import Window
 
     if counts or without:
         if not (counts and without):
@@ -247,9 +251,9 @@ def dispute(
         workspace = opened(ctx)
         if take_back:
             desk.take_back_disputes(workspace, key=key, accessions=accessions)
-            answer = desk.dispute_answer(workspace, key=key, **months)
+            answer = desk.dispute_answer(workspace, Window(**months), key=key)
         else:
-            answer = desk.dispute_sets(workspace, key=key, accessions=accessions, **months)
+            answer = desk.dispute_sets(workspace, Window(**months), key=key, accessions=accessions)
         _record(workspace, "reply")
     _say_private()
     print_answer(answer, as_json=as_json)

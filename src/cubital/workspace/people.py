@@ -22,7 +22,7 @@ from cubital.domain.errors import RequestProblem
 from cubital.domain.words import _
 from cubital.workspace import records
 from cubital.workspace.opening import Workspace
-from cubital.workspace.people_gathering import PeopleMaterial, gather_people
+from cubital.workspace.people_gathering import EVERYTHING, PeopleMaterial, Window, gather_people
 from cubital.workspace.small_tables import read_small_table
 from cubital.workspace.writing import note_change, one_transaction
 
@@ -65,7 +65,7 @@ def people_answer(
 
     ``RequestProblem`` where nothing was taken in, or the policy has locked individual figures of those months.
     """
-    material = gather_people(workspace, from_month=from_month, to_month=to_month, facility=facility)
+    material = gather_people(workspace, Window(from_month=from_month, to_month=to_month, facility=facility))
     return build_people_answer(material.reading, receipt=material.receipt)
 
 
@@ -121,21 +121,12 @@ def list_openings(workspace: Workspace, *, limit: int = 50) -> tuple[Opening, ..
     )
 
 
-def dispute_sets(
-    workspace: Workspace,
-    *,
-    key: str,
-    accessions: Collection[str],
-    from_month: str | None = None,
-    to_month: str | None = None,
-) -> Answer:
+def dispute_sets(workspace: Workspace, window: Window = EVERYTHING, *, key: str, accessions: Collection[str]) -> Answer:
     """Notes that these sets were not this person's, and shows the figures with and without all disputed ones.
 
     Always allowed, whoever says so. ``RequestProblem`` where a set is not counted as theirs; nothing is noted then.
     """
-    before = gather_people(
-        workspace, from_month=from_month, to_month=to_month, persons=(key,), with_disputed=True
-    )  # fmt: skip
+    before = gather_people(workspace, window, persons=(key,), with_disputed=True)
     theirs = {one.accession: one for one in before.draws_of(key).sets}
     unknown = sorted(set(accessions) - theirs.keys())
     if unknown:
@@ -153,7 +144,7 @@ def dispute_sets(
                 defaults={"noted_at": datetime.now(UTC)},
             )  # fmt: skip
         note_change(workspace, action="dispute_sets", subject="people", sets=len(set(accessions)))
-    return dispute_answer(workspace, key=key, from_month=from_month, to_month=to_month)
+    return dispute_answer(workspace, window, key=key)
 
 
 def take_back_disputes(workspace: Workspace, *, key: str, accessions: Collection[str] = ()) -> int:
@@ -169,13 +160,10 @@ def take_back_disputes(workspace: Workspace, *, key: str, accessions: Collection
     return count
 
 
-def dispute_answer(
-    workspace: Workspace, *, key: str, from_month: str | None = None, to_month: str | None = None
-) -> Answer:
+def dispute_answer(workspace: Workspace, window: Window = EVERYTHING, *, key: str) -> Answer:
     """The person's figures with and without what is disputed now."""
-    months = {"from_month": from_month, "to_month": to_month}
-    old = gather_people(workspace, **months, with_disputed=True)
-    new = gather_people(workspace, **months)
+    old = gather_people(workspace, window, with_disputed=True)
+    new = gather_people(workspace, window)
     return _dispute(old.reading, new.reading, key=key, receipt=new.receipt)
 
 
@@ -196,16 +184,8 @@ def find_member(workspace: Workspace, key: str) -> records.StaffMember:
     return member
 
 
-def open_people(
-    workspace: Workspace,
-    *,
-    purpose: Purpose,
-    by: str,
-    from_month: str | None = None,
-    to_month: str | None = None,
-    facility: str | None = None,
-) -> PeopleMaterial:
+def open_people(workspace: Workspace, window: Window = EVERYTHING, *, purpose: Purpose, by: str) -> PeopleMaterial:
     """Gathers private figures and records that they were opened, in that order: what fails was not opened."""
-    material = gather_people(workspace, from_month=from_month, to_month=to_month, facility=facility)
+    material = gather_people(workspace, window)
     record_opening(workspace, purpose=purpose, by=by, people=len(material.people))
     return material

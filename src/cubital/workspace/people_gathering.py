@@ -32,11 +32,27 @@ _BY = (Dimension.FACILITY, Dimension.COLLECTOR, Dimension.ATTRIBUTION, Dimension
 
 
 @dataclass(frozen=True, kw_only=True)
+class Window:
+    """What is asked for: months ``YYYY-MM``, by default the last twelve, and one hospital or all of them."""
+
+    from_month: str | None = None
+    to_month: str | None = None
+    facility: str | None = None
+
+
+EVERYTHING = Window()
+
+
+@dataclass(frozen=True, kw_only=True)
 class Period:
     """Months ``YYYY-MM``, both ends inclusive."""
 
     from_month: str
     to_month: str
+
+    def window(self) -> Window:
+        """The same months to ask for again, in every hospital."""
+        return Window(from_month=self.from_month, to_month=self.to_month)
 
     def words(self) -> str:
         """``April 2025 to March 2026``."""
@@ -94,21 +110,19 @@ class _Tally:
 
 def gather_people(
     workspace: Workspace,
+    window: Window = EVERYTHING,
     *,
-    from_month: str | None = None,
-    to_month: str | None = None,
-    facility: str | None = None,
     persons: Collection[str] = (),
     with_disputed: bool = False,
 ) -> PeopleMaterial:
-    """Counts of everybody known, by default over the last twelve months; for ``persons`` every set as well.
+    """Counts of everybody known; for ``persons`` every set as well.
 
     ``with_disputed`` counts disputed sets as if nobody had disputed them, to show the old figure beside the new one.
     ``RequestProblem`` where nothing was taken in, or where the policy has locked individual data of those months.
     """
     policy, version = current_policy(workspace), current_charter(workspace)
-    place = get_facility(workspace, facility).name if facility else None
-    period = settle_period(workspace, from_month=from_month, to_month=to_month, policy=policy)
+    place = get_facility(workspace, window.facility).name if window.facility else None
+    period = settle_period(workspace, window, policy=policy)
     scope = Scope(from_month=period.from_month, to_month=period.to_month, facility=place)
     with open_snapshot(workspace) as session:
         cells = count_cells(session, version.charter, by=_BY, scope=scope)
@@ -129,13 +143,13 @@ def gather_people(
     )  # fmt: skip
 
 
-def settle_period(workspace: Workspace, *, from_month: str | None, to_month: str | None, policy: Policy) -> Period:
+def settle_period(workspace: Workspace, window: Window, *, policy: Policy) -> Period:
     """The months asked for, within those that the policy still opens for single people."""
     months = list_places(workspace).months
     if not months:
         raise RequestProblem(_("no file has been taken in yet."), fix=_("Take a laboratory file in first."))
-    last = to_month or months[-1]
-    first = from_month or month_before(last, USUAL_MONTHS - 1)
+    last = window.to_month or months[-1]
+    first = window.from_month or month_before(last, USUAL_MONTHS - 1)
     if first > last:
         raise RequestProblem(_("the first month is after the last."), fix=_("Turn them round."))
     kept = individual_keep_months(policy)

@@ -10,7 +10,7 @@ from pathlib import Path
 from cubital.answers.month_text import month_before
 from cubital.answers.people_counts import PeopleCounts
 from cubital.answers.people_reading import PersonCount
-from cubital.answers.person_letter import LetterMaterial, SetChange, correction_parts, letter_parts
+from cubital.answers.person_letter import LetterMaterial, Part, SetChange, correction_parts, letter_parts
 from cubital.domain.charter import SetClass
 from cubital.domain.errors import RequestProblem
 from cubital.domain.words import _
@@ -20,7 +20,7 @@ from cubital.papers.person_page import PersonPage, print_person_page
 from cubital.workspace import records
 from cubital.workspace.opening import Workspace
 from cubital.workspace.people import counts_reading, counts_receipt, find_member
-from cubital.workspace.people_gathering import PeopleMaterial, Period, gather_people
+from cubital.workspace.people_gathering import EVERYTHING, PeopleMaterial, Period, Window, gather_people
 from cubital.workspace.policy_rules import individual_keep_months
 from cubital.workspace.printing import paper_size
 from cubital.workspace.snapshots import snapshot_words
@@ -69,17 +69,16 @@ class CorrectionDue:
 
 def make_letter(
     workspace: Workspace,
+    window: Window = EVERYTHING,
     *,
     key: str,
     out: Path,
     style: LetterStyle | None = None,
-    from_month: str | None = None,
-    to_month: str | None = None,
 ) -> LetterRecord:
     """Writes the private letter of one person to ``out`` and remembers which sets it rests on until it expires."""
     style = style or LetterStyle()
     size = paper_size(style.paper)
-    found = gather_people(workspace, from_month=from_month, to_month=to_month, persons=(key,))
+    found = gather_people(workspace, window, persons=(key,))
     material = _material(found, key, style=style)
     page = PersonPage(
         heading=_("Your draws, {period}").format(period=material.period), key=key, name=style.name,
@@ -87,6 +86,11 @@ def make_letter(
     )  # fmt: skip
     write_whole(out, print_person_page(page, paper=size))
     return _remember(workspace, found, material, kind="feedback", changes=())
+
+
+def letter_words(found: PeopleMaterial, key: str) -> tuple[Part, ...]:
+    """What the letter of a person would say, to be read before it is made; nothing is remembered."""
+    return letter_parts(_material(found, key, style=LetterStyle()))
 
 
 def make_correction(workspace: Workspace, *, key: str, out: Path, style: LetterStyle | None = None) -> LetterRecord:
@@ -103,7 +107,7 @@ def make_correction(workspace: Workspace, *, key: str, out: Path, style: LetterS
             fix=_("See which do with 'cubital people corrections'."),
         )
     period = due.letter.period
-    found = gather_people(workspace, from_month=period.from_month, to_month=period.to_month, persons=(key,))
+    found = gather_people(workspace, period.window(), persons=(key,))
     material = _material(found, key, style=style)
     told_on = due.letter.made_at.astimezone().date()
     page = PersonPage(
@@ -146,7 +150,7 @@ def corrections_due(workspace: Workspace) -> tuple[CorrectionDue, ...]:
     due = []
     for (first, to), letters in by_period.items():
         keys = [letter.member.key for letter in letters]
-        now = gather_people(workspace, from_month=first, to_month=to, persons=keys)
+        now = gather_people(workspace, Window(from_month=first, to_month=to), persons=keys)
         sets = {one.count.key: one.sets for one in now.people}
         for letter in letters:
             changes = _changes(letter, sets.get(letter.member.key, ()))
@@ -208,11 +212,12 @@ def _remember(
     workspace: Workspace, found: PeopleMaterial, material: LetterMaterial, *, kind: str, changes: Sequence[SetChange]
 ) -> LetterRecord:
     key = material.count.key
+    expires = material.expires_on or datetime.now(UTC).date()
     with one_transaction(workspace) as database:
         entry = records.FeedbackLetter.objects.using(database).create(
             member=find_member(workspace, key), kind=kind, made_at=datetime.now(UTC),
             from_month=found.period.from_month, to_month=found.period.to_month, data=snapshot_words(workspace)[:200],
-            draws=material.count.draws, contaminated=material.count.contaminated, expires_on=material.expires_on,
+            draws=material.count.draws, contaminated=material.count.contaminated, expires_on=expires,
             sets=[_plain_set(one) for one in found.draws_of(key).sets],
             changes=[
                 [one.facility, one.accession, one.was and one.was.value, one.now and one.now.value] for one in changes

@@ -19,7 +19,7 @@ from cubital.workspace.people import (
     people_answer,
     take_back_disputes,
 )
-from cubital.workspace.people_gathering import gather_people
+from cubital.workspace.people_gathering import Window, gather_people
 from cubital.workspace.people_letters import (
     corrections_due,
     expire_individual,
@@ -130,7 +130,7 @@ def test_a_set_of_somebody_else_cannot_be_disputed_away(desk, names):
 
 def test_older_months_are_locked(desk):
     with pytest.raises(RequestProblem, match="locked after 24 months"):
-        gather_people(desk, from_month="2023-08", to_month="2025-08")
+        gather_people(desk, Window(from_month="2023-08", to_month="2025-08"))
 
 
 @pytest.fixture
