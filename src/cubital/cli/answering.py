@@ -12,7 +12,7 @@ import click
 from cubital.cli.shared import MONTH, facility_option, json_option, opened, print_json, unit_option
 from cubital.domain.answer import Answer, Figure, build_answer_dict
 from cubital.domain.errors import MachineProblem, WorkspaceProblem
-from cubital.domain.words import share_words
+from cubital.domain.words import _, share_words
 
 CHECK_WORDS = {True: "passed", False: "LOOK", None: "not checked"}
 
@@ -60,10 +60,15 @@ def _figure_lines(figures: Sequence[Figure]) -> list[str]:
     return lines
 
 
-def print_answer(answer: Answer, *, as_json: bool) -> None:
-    """The answer as JSON, or the sentence first and what stands behind it after."""
+def private_words() -> str:
+    """What stands beside every answer from stored cultures that the guard has not seen."""
+    return _("Private: small counts are not hidden here; do not pass this on. For others: export counts, paper unit.")
+
+
+def print_answer(answer: Answer, *, as_json: bool, private: bool = False) -> None:
+    """The answer as JSON, or the sentence first and what stands behind it after; said where it is ``private``."""
     if as_json:
-        print_json(build_answer_dict(answer))
+        print_json(build_answer_dict(answer) | ({"private": private_words()} if private else {}))
         return
     for check in answer.checks:
         click.echo(f"  {CHECK_WORDS[check.passed]}: {check.words}")
@@ -76,6 +81,8 @@ def print_answer(answer: Answer, *, as_json: bool) -> None:
         click.echo(f"  ! {caution}")
     if answer.receipt:
         click.echo(f"  {answer.receipt.charter}; {answer.receipt.data}; Cubital {answer.receipt.code}")
+    if private:
+        click.echo(f"  {private_words()}")
 
 
 @click.command()
@@ -93,7 +100,7 @@ def month(ctx: click.Context, month: str, facility: str | None, unit: str | None
     answer = month_answer(workspace, month=month, facility=facility, unit=unit)
     with suppress(WorkspaceProblem, MachineProblem):  # a folder that only allows reading still answers
         remember_place(workspace, month=month, facility=facility, unit=unit)
-    print_answer(answer, as_json=as_json)
+    print_answer(answer, as_json=as_json, private=True)
 
 
 @click.command()

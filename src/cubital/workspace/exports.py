@@ -77,6 +77,7 @@ def _sets_about(
     title = commensal_lists()[charter.charter.commensal_list].title
     return (
         (_("what"), _("every valid set in scope, one row per set; cancelled and rejected specimens are not sets")),
+        (_("for whom"), line_list_words()),
         (_("rows"), grouped_words(count)),
         (_("charter"), charter_line(charter)),
         (_("definition"), definition_words(charter.charter, list_title=title)),
@@ -97,6 +98,7 @@ def _fates_about(report: BatchReport, *, today: date | None) -> AboutLines:
     counted = report.reconciliation
     return (
         (_("what"), _("every data row of one file with what became of it; rows equal sets plus losses")),
+        (_("for whom"), line_list_words()),
         (_("batch"), str(report.number)),
         (_("file"), report.file_name),
         (_("fingerprint of the file"), report.fingerprint),
@@ -107,6 +109,14 @@ def _fates_about(report: BatchReport, *, today: date | None) -> AboutLines:
         *((_("loss: {words}").format(words=tally.words), grouped_words(tally.count)) for tally in counted.losses),
         *((_("doubt: {words}").format(words=tally.words), grouped_words(tally.count)) for tally in counted.doubts),
         *common_about(today),
+    )
+
+
+def line_list_words() -> str:
+    """For whom a list of single sets is, and for whom it is not."""
+    return _(
+        "the laboratory and the analyst: a list of single sets, in which small counts are not hidden. Do not pass it "
+        "on; for others there is the export of counts"
     )
 
 

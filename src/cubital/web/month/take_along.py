@@ -38,16 +38,29 @@ def every_set(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 def paper(request: HttpRequest) -> FileResponse:
-    """One page for the wall, A4 or Letter."""
+    """One page for the wall, A4 or Letter; the unit's own, small counts included, where the address says so."""
     from cubital.workspace.printing import print_unit
 
     _places, asked = find_asked(request)
     size = "letter" if request.GET.get("paper") == "letter" else "a4"
+    own = request.GET.get("own") == "yes"
     return send_made_file(
-        f"month-{asked.month}-{size}.pdf",
+        f"month-{asked.month}-{size}{'-own' if own else ''}.pdf",
         lambda out: print_unit(
-            the_workspace(), month=asked.month, facility=asked.facility, unit=asked.unit, out=out, paper=size
+            the_workspace(), month=asked.month, facility=asked.facility, unit=asked.unit, out=out, paper=size,
+            for_others=not own,
         ),
+    )  # fmt: skip
+
+
+@require_GET
+def counts(request: HttpRequest) -> FileResponse:
+    """Every month's counts by unit for others, small ones hidden: of the hospital asked about, or of all."""
+    from cubital.workspace.count_exports import export_counts
+
+    _places, asked = find_asked(request)
+    return send_made_file(
+        "counts-for-others.xlsx", lambda out: export_counts(the_workspace(), out=out, facility=asked.facility)
     )
 
 

@@ -10,6 +10,7 @@ urlpatterns = [
     path("", views.show_month, name="month"),
     path("/sets", take_along.every_set, name="month-sets"),
     path("/paper.pdf", take_along.paper, name="month-paper"),
+    path("/counts.xlsx", take_along.counts, name="month-counts"),
     path("/frozen.zip", take_along.frozen, name="month-frozen"),
     path("/sets.xlsx", take_along.spreadsheet, name="month-spreadsheet"),
 ]

@@ -74,6 +74,8 @@ def head(places: Places, asked: Asked) -> dict[str, Any]:
             "month": asked.url("month"),
             "paper": asked.url("month-paper", paper="a4"),
             "letter": asked.url("month-paper", paper="letter"),
+            "own": asked.url("month-paper", paper="a4", own="yes"),
+            "counts": asked.url("month-counts"),
             "spreadsheet": asked.url("month-spreadsheet"),
             "sets": asked.url("month-sets"),
             "frozen": asked.url("month-frozen"),
