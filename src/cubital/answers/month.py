@@ -10,6 +10,7 @@ from cubital.answers.month_cautions import month_cautions
 from cubital.answers.month_checks import month_checks
 from cubital.answers.month_material import MonthMaterial
 from cubital.answers.month_outside import outside_words
+from cubital.answers.phases import LockedBaseline, inside_change_words, phase_words
 from cubital.answers.pictures import build_month_picture
 from cubital.answers.signal import build_month_table, signal_cautions
 from cubital.answers.signal_figures import signal_figures
@@ -28,7 +29,10 @@ def build_month_answer(material: MonthMaterial) -> Answer:
     thin baseline refuses the signal and still shows the month.
     """
     outside = outside_words(material)
-    reading = assess_month(rate_counts(material.history), policy=material.policy, unit=material.charter.unit_of_count)
+    counts, baseline = rate_counts(material.history), material.baseline
+    reading = assess_month(
+        counts, policy=material.policy, unit=material.charter.unit_of_count, locked=baseline.span if baseline else None
+    )
     sentence = outside or signal_sentence(reading, place=material.place)
     return Answer(
         question=_("How was {month} at {place}: is it really different, or is it noise?").format(
@@ -37,7 +41,7 @@ def build_month_answer(material: MonthMaterial) -> Answer:
         verdict=Verdict.REFUSED if outside else signal_verdict(reading),
         sentence=sentence,
         figures=check_company((*_companions(material), *_chart_figures(signal_figures(reading)))),
-        cautions=month_cautions(material, chart=signal_cautions(reading)),
+        cautions=month_cautions(material, chart=(*signal_cautions(reading), *baseline_cautions(counts, baseline))),
         picture=build_month_picture(reading, title=sentence),
         table=build_month_table(reading),
         receipt=material.receipt,
@@ -52,6 +56,15 @@ def rate_counts(history: Sequence[MonthCounts]) -> tuple[MonthCount, ...]:
     return tuple(
         MonthCount(month=counts.month, sets=counts.denominator, contaminated=counts.numerator) for counts in history
     )
+
+
+def baseline_cautions(counts: Sequence[MonthCount], baseline: LockedBaseline | None) -> tuple[str, ...]:
+    """Which locked baseline the month is measured against, and a warning where the rate changed inside of it."""
+    if baseline is None:
+        return ()
+    measured = _("Measured against the baseline {phase}.").format(phase=phase_words(baseline).rstrip("."))
+    inside = inside_change_words(counts, baseline)
+    return (measured, inside) if inside else (measured,)
 
 
 def _companions(material: MonthMaterial) -> tuple[Figure, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from cubital.answers.phases import LockedBaseline
 from cubital.answers.signal_reading import SignalPolicy
 from cubital.answers.signal_words import Place
 from cubital.domain.answer import Receipt
@@ -59,6 +60,7 @@ class MonthMaterial:
     ``history`` holds every month up to and with the asked one, in time order, none twice; a month in which the place
     drew nothing stands there with zeros, a month without any file is absent. ``recent`` and ``process`` are the asked
     month and up to twelve before it, counted with series. ``sets`` are all valid sets of the asked month.
+    ``baseline`` is the locked one that the month is measured against; none takes every month before.
     """
 
     history: tuple[MonthCounts, ...]
@@ -75,6 +77,7 @@ class MonthMaterial:
     renames: tuple[RenameMark, ...] = ()
     old_figures: tuple[OldFigure, ...] = ()
     unit_change: UnitChange = UnitChange()
+    baseline: LockedBaseline | None = None
 
     def __post_init__(self) -> None:
         if not self.history or not self.recent or not self.process:

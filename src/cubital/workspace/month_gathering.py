@@ -17,6 +17,7 @@ from cubital.judge.api import count_months, count_process, count_rates, judged_s
 from cubital.judge.counts import MonthCounts
 from cubital.store.places import FacilityMonth, read_facility_months
 from cubital.workspace.asked_places import AskedPlace, find_place
+from cubital.workspace.baseline_records import baseline_in_force
 from cubital.workspace.charters import CharterVersion, current_charter, list_charters
 from cubital.workspace.month_surroundings import grouping_of, old_figures, rename_marks, unit_change
 from cubital.workspace.opening import Workspace
@@ -58,6 +59,7 @@ def _gather(workspace: Workspace, session: QuerySession, *, place: AskedPlace, m
         renames=rename_marks(place),
         old_figures=old_figures(workspace, charter, place=place, month=month, now=now),
         unit_change=unit_change(session, charter, place=place, month=month),
+        baseline=baseline_in_force(workspace, place, month),
     )
 
 

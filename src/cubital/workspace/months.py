@@ -27,9 +27,7 @@ def signal_answer(
 
     ``source`` is a file, pasted text, or counts in time order. ``FileProblem`` where it cannot be read or is empty.
     """
-    counts = _given_counts(source)
-    if not counts:
-        raise FileProblem(_("there is no month in it."), fix=_("Give at least one month with its sets."))
+    counts = given_counts(source)
     return build_signal_answer(counts, place=place, policy=policy, code=cubital.__version__)
 
 
@@ -44,9 +42,12 @@ def month_answer(workspace: Workspace, *, month: str, facility: str | None = Non
     return build_month_answer(gather_month(workspace, month=month, facility=facility, unit=unit))
 
 
-def _given_counts(source: Path | str | Sequence[MonthCount]) -> tuple[MonthCount, ...]:
+def given_counts(source: Path | str | Sequence[MonthCount]) -> tuple[MonthCount, ...]:
+    """The months of a file, of pasted text, or as they are; ``FileProblem`` where they cannot be read or are none."""
     if isinstance(source, Path):
-        return read_counts(source)
-    if isinstance(source, str):
-        return parse_counts_text(source, where=_("pasted counts"))
-    return tuple(source)
+        counts = read_counts(source)
+    else:
+        counts = parse_counts_text(source, where=_("pasted counts")) if isinstance(source, str) else tuple(source)
+    if not counts:
+        raise FileProblem(_("there is no month in it."), fix=_("Give at least one month with its sets."))
+    return counts
