@@ -1,4 +1,4 @@
-"""Commands that answer: the month, and the signal from counts alone."""
+"""The command that answers for a month, and how an answer is printed."""
 
 from __future__ import annotations
 
@@ -103,22 +103,7 @@ def month(ctx: click.Context, month: str, facility: str | None, unit: str | None
     print_answer(answer, as_json=as_json, private=True)
 
 
-@click.command()
-@click.option(
-    "--counts",
-    type=click.Path(path_type=Path, dir_okay=False),
-    required=True,
-    help="A table with the columns month, sets, contaminated; the last row is the month asked about.",
-)
-@json_option
-def signal(counts: Path, as_json: bool) -> None:
-    """Noise or signal, from a small table of counts and no laboratory file at all."""
-    from cubital.workspace.months import signal_answer
-
-    print_answer(signal_answer(counts), as_json=as_json)
-
-
 def add_commands(root: click.Group) -> None:
     """Hangs this module's commands on the root."""
-    for command in (month, signal):
+    for command in (month,):
         root.add_command(command)

@@ -98,17 +98,19 @@ def main() -> None:
         collecting,
         definitions,
         filing,
+        investigating,
         keeping_small,
         leaving,
         looking_closer,
         people,
         records,
+        signalling,
         watching,
     )
 
     modules = (
-        filing, watching, answering, looking_closer, clusters, definitions, bedside, collecting, leaving, care,
-        keeping_small, people, records,
+        filing, watching, answering, looking_closer, clusters, investigating, definitions, bedside, collecting, leaving, care,
+        keeping_small, people, records, signalling,
     )  # fmt: skip
     for module in modules:
         module.add_commands(cubital)
