@@ -109,8 +109,8 @@ def main() -> None:
     )
 
     modules = (
-        filing, watching, answering, looking_closer, clusters, investigating, definitions, bedside, collecting, leaving, care,
-        keeping_small, people, records, signalling,
+        filing, watching, answering, looking_closer, clusters, investigating, definitions, bedside, collecting,
+        leaving, care, keeping_small, people, records, signalling,
     )  # fmt: skip
     for module in modules:
         module.add_commands(cubital)

@@ -65,6 +65,21 @@ def counts(request: HttpRequest) -> FileResponse:
 
 
 @require_GET
+def spike(request: HttpRequest) -> FileResponse:
+    """The working sheet for a month that jumped, A4 or Letter."""
+    from cubital.workspace.spikes import print_spike
+
+    _places, asked = find_asked(request)
+    size = "letter" if request.GET.get("paper") == "letter" else "a4"
+    return send_made_file(
+        f"spike-{asked.month}-{size}.pdf",
+        lambda out: print_spike(
+            the_workspace(), month=asked.month, facility=asked.facility, unit=asked.unit, out=out, paper=size
+        ),
+    )
+
+
+@require_GET
 def spreadsheet(request: HttpRequest) -> FileResponse:
     """Every set of the place and month as a tidy workbook with its codebook."""
     from cubital.workspace.exports import export_sets

@@ -11,6 +11,7 @@ urlpatterns = [
     path("/sets", take_along.every_set, name="month-sets"),
     path("/paper.pdf", take_along.paper, name="month-paper"),
     path("/counts.xlsx", take_along.counts, name="month-counts"),
+    path("/spike.pdf", take_along.spike, name="month-spike"),
     path("/frozen.zip", take_along.frozen, name="month-frozen"),
     path("/sets.xlsx", take_along.spreadsheet, name="month-spreadsheet"),
 ]

@@ -76,6 +76,8 @@ def head(places: Places, asked: Asked) -> dict[str, Any]:
             "letter": asked.url("month-paper", paper="letter"),
             "own": asked.url("month-paper", paper="a4", own="yes"),
             "counts": asked.url("month-counts"),
+            "spike": asked.url("month-spike", paper="a4"),
+            "spike_letter": asked.url("month-spike", paper="letter"),
             "spreadsheet": asked.url("month-spreadsheet"),
             "sets": asked.url("month-sets"),
             "frozen": asked.url("month-frozen"),
