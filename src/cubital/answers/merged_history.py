@@ -16,6 +16,7 @@ from cubital.answers.merged_reading import (
 )
 from cubital.domain.answer import Answer, AnswerTable, Cell, Figure, Receipt, Verdict
 from cubital.domain.words import _, decimal_words, grouped_words, month_words, share_words
+from cubital.stats.two_proportions import difference_newcombe
 
 MUCH_COVERED = 0.9  # below this share of the mix a history is compared only in part; common practice, no source
 
@@ -124,6 +125,10 @@ def _meaning_words(reading: MergedReading) -> str:
     if reading.rise is Rise.SOME:
         names = ", ".join(one.name for one in reading.histories if one.moved and one.change > 0)
         return _("The rise is there in {names} alone: look there, not at the merger.").format(names=names)
+    before, after = (_sum(reading, late=late) for late in (False, True))
+    rose = difference_newcombe(*after, x2=before[0], n2=before[1])
+    if rose.interval.low <= 0:
+        return _("There is no rise beyond chance to explain. No action on the rate.")
     if any(one.moved for one in reading.histories):
         return _("No history rose: what changed is who draws how much, or the definition ({by} allowed for).")
     return _(

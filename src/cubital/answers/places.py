@@ -113,7 +113,7 @@ def _limits_figure(reading: PlacesReading) -> Figure:
     spread = reading.spread
     value = spread.phi if spread else 1.0
     if not reading.widened or spread is None:
-        method = _("exact binomial limits: chance alone explains the spread")
+        method = _("exact binomial limits, not widened")
     elif reading.policy.widening == "multiplicative":
         method = _("every place's variance times {phi}, outermost tenth drawn in").format(
             phi=decimal_words(f"{max(1.0, spread.phi):.2f}")

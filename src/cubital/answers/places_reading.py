@@ -32,7 +32,7 @@ from cubital.stats.standardised import Standardised, exact_poisson, standardise
 from cubital.stats.tails import chance_at_least, chance_at_most, dispersion_chance
 
 Strata = Mapping[Hashable, tuple[int, int]]
-Widening = Literal["additive", "multiplicative"]
+Widening = Literal["additive", "multiplicative", "none"]
 LIMIT_LEVEL = 0.998  # three standard deviations either way, as funnels are usually drawn (Spiegelhalter 2005)
 
 
@@ -66,13 +66,16 @@ class PlacesPolicy:
     among the places that are called different.
 
     ``widening`` says how a funnel is widened for what places usually differ by: the same amount added to every place,
-    or the chance of every place multiplied (which forgives large places more).
+    or the chance of every place multiplied (which forgives large places more); none for kinds of sets (hours, ways of
+    drawing) that are no sample of anything. What places usually differ by is learnt from ``spread_from`` of them at
+    least: from fewer, the one that differs would teach that differing is usual.
     """
 
     target: float = 0.03
     min_sets: int = 20
     false_share: float = 0.05
     spread_chance: float = 0.05
+    spread_from: int = 10
     widening: Widening = "additive"
 
 
@@ -175,6 +178,8 @@ def _spread(counts: Sequence[PlaceCount], policy: PlacesPolicy) -> tuple[Overdis
     """What places differ by beyond chance; only a spread that chance seldom makes widens the funnel."""
     events, sizes = [c.contaminated for c in counts], [c.sets for c in counts]
     spread = measure_overdispersion(share_scores(events, sizes))
+    if policy.widening == "none" or len(counts) < policy.spread_from:
+        return spread, False
     return spread, spread.phi > 1 and dispersion_chance(events, sizes) < policy.spread_chance
 
 

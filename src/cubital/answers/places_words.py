@@ -11,6 +11,7 @@ from cubital.stats.proportions import wilson_interval
 
 MOST_NAMED = 3
 LIKELY = 0.95
+LEAST_FALL = 0.001  # a tenth of a point: less is not seen in figures with one decimal
 LITTLE = 0.05  # a chance below this is no excuse any more; common practice, no source
 NOTHING_HIDDEN: frozenset[str] = frozenset()
 
@@ -115,9 +116,9 @@ def _alike_words(reading: PlacesReading) -> str:
 def _allowed_words(reading: PlacesReading) -> str:
     places = len(reading.places)
     words = (
-        _("Allowing for chance, for what places usually differ by, and for looking at {places} places at once")
+        _("Allowing for chance, for what places usually differ by, and for looking at {places} of them at once")
         if reading.widened
-        else _("Allowing for chance and for looking at {places} places at once")
+        else _("Allowing for chance and for looking at {places} of them at once")
     )
     return words.format(places=places)
 
@@ -161,7 +162,7 @@ def places_cautions(
 
 def _worst_words(reading: PlacesReading, hidden: frozenset[str]) -> str:
     worst = reading.worst
-    if worst is None or worst.count.key in hidden or worst.estimate >= worst.rate:
+    if worst is None or worst.count.key in hidden or worst.rate - worst.estimate < LEAST_FALL:
         return ""
     return _(
         "{name} has the highest share of all. Selected because it was worst: some fall is expected anyway, from "
@@ -209,6 +210,6 @@ def _mix_words(reading: PlacesReading) -> str:
     if not reading.places:
         return ""
     return _(
-        "Places differ in patients, hours and how blood is drawn; these are shares as they were counted. "
-        "The comparison with these allowed for is a question of its own."
+        "What is compared here may differ in patients, hours and how blood is drawn as well; these are shares as they "
+        "were counted. The comparison with these allowed for is a question of its own."
     )

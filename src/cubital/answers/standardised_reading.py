@@ -106,7 +106,8 @@ def _chances(found: Sequence[Standardised], policy: PlacesPolicy) -> tuple[list[
     held = [one for one in found if one.expected > 0]
     scores = root_ratio_scores([one.observed for one in held], [one.expected for one in held])
     chi2 = sum((one.observed - one.expected) ** 2 / one.expected for one in held)
-    if len(held) < 3 or float(chdtrc(len(held) - 1, chi2)) >= policy.spread_chance:
+    few = policy.widening == "none" or len(held) < policy.spread_from
+    if few or float(chdtrc(len(held) - 1, chi2)) >= policy.spread_chance:
         return [
             poisson_two_sided(round(one.observed), one.expected) if one.expected > 0 else 1.0 for one in found
         ], False

@@ -103,6 +103,7 @@ def main() -> None:
         leaving,
         looking_closer,
         people,
+        placing,
         records,
         signalling,
         watching,
@@ -110,7 +111,7 @@ def main() -> None:
 
     modules = (
         filing, watching, answering, looking_closer, clusters, investigating, definitions, bedside, collecting,
-        leaving, care, keeping_small, people, records, signalling,
+        leaving, care, keeping_small, people, placing, records, signalling,
     )  # fmt: skip
     for module in modules:
         module.add_commands(cubital)

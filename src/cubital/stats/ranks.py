@@ -7,14 +7,22 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from scipy.special import betainc, betaincinv
 
 from cubital.stats.shrinkage import BetaPrior
 
+Vector = np.ndarray[tuple[int], np.dtype[np.float64]]
 Matrix = np.ndarray[tuple[int, int], np.dtype[np.float64]]
 _NODES = 200
+
+
+@lru_cache(maxsize=4)
+def _nodes_and_weights(nodes: int) -> tuple[Vector, Vector]:
+    at, width = np.polynomial.legendre.leggauss(nodes)
+    return at, width
 
 
 @dataclass(frozen=True)
@@ -51,7 +59,7 @@ def rank_places(rates: Sequence[BetaPrior], *, nodes: int = _NODES) -> Ranks:
     if not rates:
         raise ValueError("an order needs at least one place")
     a, b = np.array([one.alpha for one in rates]), np.array([one.beta for one in rates])
-    at, width = np.polynomial.legendre.leggauss(nodes)
+    at, width = _nodes_and_weights(nodes)
     u, w = (at + 1) / 2, width / 2
     chance = np.empty((len(rates), len(rates)))
     for place in range(len(rates)):

@@ -24,8 +24,8 @@ def cells(history, months, **strata):
 def only_the_mix():
     """Marrowby stays at 4 %, Thistlecombe at 2 %; before, Thistlecombe draws nine of ten, afterwards half."""
     return [
-        *cells("Marrowby", BEFORE, ward=(4, 100)), *cells("Thistlecombe", BEFORE, ward=(18, 900)),
-        *cells("Marrowby", AFTER, ward=(20, 500)), *cells("Thistlecombe", AFTER, ward=(10, 500)),
+        *cells("Marrowby", BEFORE, ward=(8, 200)), *cells("Thistlecombe", BEFORE, ward=(36, 1800)),
+        *cells("Marrowby", AFTER, ward=(40, 1000)), *cells("Thistlecombe", AFTER, ward=(20, 1000)),
     ]  # fmt: skip
 
 
@@ -35,10 +35,10 @@ def answer_of(found, *, own=None, restated=False):
 
 
 def test_a_rise_made_by_who_draws_more_is_in_neither_history():
-    """By hand: raw 66 of 3,000 (2.2 %) to 90 of 3,000 (3.0 %), while 4 % stays 4 % and 2 % stays 2 %."""
+    """By hand: raw 132 of 6,000 (2.2 %) to 180 of 6,000 (3.0 %), while 4 % stays 4 % and 2 % stays 2 %."""
     answer = answer_of(only_the_mix())
     assert answer.verdict is Verdict.WITHIN_VARIATION
-    assert "66 of 3,000 sets, 2.2 %, to 90 of 3,000 sets, 3.0 %, from January 2026 on" in answer.sentence
+    assert "132 of 6,000 sets, 2.2 %, to 180 of 6,000 sets, 3.0 %, from January 2026 on" in answer.sentence
     assert (
         "Marrowby did not move beyond chance at one definition and mix: 4.0 % to 4.0 % (0.0 points" in answer.sentence
     )
@@ -75,10 +75,10 @@ def test_a_rise_in_one_names_it():
 
 
 def test_what_was_said_before_a_new_definition_stays_in_the_raw_line():
-    answer = answer_of(only_the_mix(), own={month: (10, 1000) for month in BEFORE}, restated=True)
-    assert "30 of 3,000 sets, 1.0 %" in answer.sentence
+    answer = answer_of(only_the_mix(), own={month: (10, 2000) for month in BEFORE}, restated=True)
+    assert "30 of 6,000 sets, 0.5 %" in answer.sentence
     assert any(one.startswith("Definition changed here.") for one in answer.cautions)
-    assert answer.table.rows[0][2:5] == (1000, 10, 1.0)
+    assert answer.table.rows[0][2:5] == (2000, 10, 0.5)
 
 
 def test_the_break_and_every_history_are_named_in_the_picture():
@@ -112,6 +112,7 @@ def test_nothing_contaminated_anywhere_is_no_rise():
     found = [*cells("A", (*BEFORE, *AFTER), d=(0, 200)), *cells("B", (*BEFORE, *AFTER), d=(0, 200))]
     answer = answer_of(found)
     assert answer.verdict is Verdict.WITHIN_VARIATION
+    assert answer.sentence.endswith("There is no rise beyond chance to explain. No action on the rate.")
     json.dumps(build_answer_dict(answer), allow_nan=False)
 
 

@@ -116,7 +116,7 @@ def test_both_ways_of_widening_are_named_where_they_were_used():
     multiplied = answer_of(pairs, policy=PlacesPolicy(widening="multiplicative")).figure("spread")
     assert "added to every place" in added.method
     assert f"times {added.value:.2f}" in multiplied.method
-    assert answer_of(ALIKE).figure("spread").method.startswith("exact binomial limits")
+    assert answer_of(ALIKE).figure("spread").method.startswith("exact binomial limits, not widened")
 
 
 def test_only_places_that_stand_out_are_named_in_the_funnel():
@@ -136,3 +136,10 @@ def test_ninety_nine_sets_make_one_at_three_per_cent_likely():
     assert trials_until_likely(0.03, chance=0.95) == 99
     with pytest.raises(ValueError, match="between 0 and 1"):
         trials_until_likely(0.0, chance=0.95)
+
+
+def test_two_ways_of_drawing_far_apart_are_told_apart():
+    """From two alone nobody learns what is usual: the difference must not excuse itself."""
+    answer = answer_of({"vein": (209, 10010), "line": (118, 3114)})
+    assert answer.verdict is Verdict.SIGNAL
+    assert "Unit line (118 of 3,114 sets, 3.8 %) stands out above" in answer.sentence
