@@ -72,29 +72,37 @@ def value_of(cell: Cell, truth: Mapping[Cell, int]) -> int:
 
 
 def attack_printed(files: Sequence[Printed], *, truth: Mapping[Cell, int]) -> dict[Cell, Known]:
-    """The least and the most of every count that no file shows, given all files side by side."""
-    printed: dict[Cell, int | None] = {}
-    sizes: dict[Cell, int] = {}
-    for one in files:
-        sizes |= one.sizes
-        for cell, count in one.counts.items():
-            if count is not None or cell not in printed:
-                printed[cell] = count
-    # A reader knows the units and months there are, whether or not this table shows them.
-    units = {(m, f, u, s) for m in MEASURES for (_m, f, u, s) in truth}
-    cells = set(printed) | units
-    counts = {cell: value_of(cell, truth) for cell in sorted(cells)}
-    table = CountTable(counts=counts, sums=tuple(_sums(cells)), most={c: n for c, n in sizes.items() if c in cells})
-    for cell, count in printed.items():
-        assert count is None or count == counts[cell], f"{cell} is printed as {count} and is {counts[cell]}"
-    hidden = [cell for cell in cells if printed.get(cell) is None]
-    return attack(table, hidden)
+    """The least and the most of every count that no file shows, given all files of the same data side by side."""
+    return {cell: known for (cell, _value), known in attack_versions([(one, truth) for one in files]).items()}
+
+
+def attack_versions(files: Sequence[tuple[Printed, Mapping[Cell, int]]]) -> dict[tuple[Cell, int], Known]:
+    """The same where counts were restated between the files: each file comes with the truth of its day.
+
+    A count that changed is another unknown than before; one that did not change is the same, and the reader knows so.
+    """
+    counts: dict[tuple[Cell, int], int] = {}
+    most: dict[tuple[Cell, int], int] = {}
+    shown: set[tuple[Cell, int]] = set()
+    sums: dict[Sum, None] = {}
+    for printed, truth in files:
+        # A reader knows the units and months there are, whether or not this table shows them.
+        units = {(m, f, u, s) for m in {cell[0] for cell in printed.counts} for (_m, f, u, s) in truth}
+        keys = {cell: (cell, value_of(cell, truth)) for cell in set(printed.counts) | units}
+        counts |= {key: key[1] for key in keys.values()}
+        most |= {keys[cell]: size for cell, size in printed.sizes.items() if cell in keys}
+        for cell, count in printed.counts.items():
+            assert count in (None, keys[cell][1]), f"{cell} is printed as {count} and is {keys[cell][1]}"
+            shown |= {keys[cell]} if count is not None else set()
+        for one in _sums(set(keys)):
+            sums[Sum(total=keys[one.total], parts=tuple(keys[part] for part in one.parts))] = None
+    table = CountTable(counts=counts, sums=tuple(sums), most=most)
+    return attack(table, [key for key in counts if key not in shown])
 
 
 def _sums(cells: Collection[Cell]) -> list[Sum]:
     found = []
-    months = {cell[3] for cell in cells if len(months_in(cell[3], {cell[3]})) == 1 and "-Q" not in cell[3]}
-    months = {month for month in months if "-" in month}
+    months = {cell[3] for cell in cells if "-" in cell[3] and "-Q" not in cell[3]}
     for cell in cells:
         measure, facility, unit, span = cell
         if not unit:
