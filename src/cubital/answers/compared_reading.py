@@ -7,7 +7,7 @@ held equal by strata; whoever's sets have no group could belong to any of them, 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -56,7 +56,8 @@ class Divided(StrEnum):
 class ComparedMaterial:
     """``cells`` of groups divided by ``by`` (shown as ``column``); ``columns`` name the parts of each stratum.
 
-    ``clusters`` says what the clusters are: ``collector``, ``unit``, or empty where there are none.
+    ``clusters`` says what the clusters are: ``collector``, ``unit``, or empty where there are none. ``hours`` are
+    the sets of each group by hour (24 each) where the cells do not say.
     """
 
     cells: tuple[ComparedCell, ...]
@@ -64,6 +65,17 @@ class ComparedMaterial:
     column: str
     columns: tuple[str, ...] = ()
     clusters: str = ""
+    hours: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
+
+    def by_hour(self) -> Mapping[str, tuple[int, ...]]:
+        """Sets of each group in each of the 24 hours: as given, or from the cells."""
+        if self.hours:
+            return self.hours
+        found: dict[str, list[int]] = {}
+        for cell in self.cells:
+            if cell.group and cell.hour is not None:
+                found.setdefault(cell.group, [0] * 24)[cell.hour] += cell.sets
+        return {group: tuple(counts) for group, counts in found.items()}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -142,9 +154,10 @@ def read_comparison(material: ComparedMaterial, *, policy: ComparedPolicy | None
     known = [cell for cell in material.cells if cell.group and cell.sets]
     nobody = [cell for cell in material.cells if not cell.group]
     unknown = sum(cell.contaminated for cell in nobody), sum(cell.sets for cell in nobody)
-    groups = _groups(known, unknown)
+    by_hour = material.by_hour()
+    groups = _groups(known, unknown, by_hour=by_hour)
     large = [group for group in groups if group.sets >= policy.min_sets]
-    pairs = _adjusted([_pair(group, large[0], known) for group in large[1:]], policy)
+    pairs = _adjusted([_pair(group, large[0], known=known, by_hour=by_hour) for group in large[1:]], policy)
     comparable = {pair.group.name for pair in pairs if pair.comparable(policy)}
     model = fit_groups(known, material=material, reference=large[0].name, groups=comparable) if comparable else None
     return ComparedReading(
@@ -153,7 +166,9 @@ def read_comparison(material: ComparedMaterial, *, policy: ComparedPolicy | None
     )  # fmt: skip
 
 
-def _groups(known: Sequence[ComparedCell], unknown: tuple[int, int]) -> tuple[GroupReading, ...]:
+def _groups(
+    known: Sequence[ComparedCell], unknown: tuple[int, int], *, by_hour: Mapping[str, Sequence[int]]
+) -> tuple[GroupReading, ...]:
     by_name: dict[str, list[ComparedCell]] = defaultdict(list)
     for cell in known:
         by_name[cell.group].append(cell)
@@ -161,7 +176,7 @@ def _groups(known: Sequence[ComparedCell], unknown: tuple[int, int]) -> tuple[Gr
     for name, cells in by_name.items():
         x, n = sum(cell.contaminated for cell in cells), sum(cell.sets for cell in cells)
         possible = bounds_with_unknown(x, n, unknown_events=unknown[0], unknown_sets=unknown[1]) if unknown[1] else None
-        hours = tuple(sorted({cell.hour for cell in cells if cell.hour is not None}))
+        hours = tuple(hour for hour, sets in enumerate(by_hour.get(name, ())) if sets)
         found.append(
             GroupReading(
                 name=name, contaminated=x, sets=n, interval=wilson_interval(x, n), hours=hours, possible=possible
@@ -170,7 +185,9 @@ def _groups(known: Sequence[ComparedCell], unknown: tuple[int, int]) -> tuple[Gr
     return tuple(sorted(found, key=lambda group: (-group.sets, group.name)))
 
 
-def _pair(group: GroupReading, other: GroupReading, known: Sequence[ComparedCell]) -> PairReading:
+def _pair(
+    group: GroupReading, other: GroupReading, *, known: Sequence[ComparedCell], by_hour: Mapping[str, Sequence[int]]
+) -> PairReading:
     mine, theirs = ([cell for cell in known if cell.group == name] for name in (group.name, other.name))
     timed = bool(group.hours and other.hours)
     strata = _strata(mine, theirs)
@@ -179,7 +196,7 @@ def _pair(group: GroupReading, other: GroupReading, known: Sequence[ComparedCell
         group=group,
         other=other,
         overlap=_overlap([(one.n1, one.n2) for one in strata]),
-        hours_overlap=_overlap(_by_hour(mine, theirs)) if timed else None,
+        hours_overlap=_overlap(list(zip(by_hour[group.name], by_hour[other.name], strict=True))) if timed else None,
         within=compare_within(shared) if shared else None,
     )
 
@@ -191,15 +208,6 @@ def _strata(mine: Sequence[ComparedCell], theirs: Sequence[ComparedCell]) -> lis
             counts[cell.stratum][place] += cell.contaminated
             counts[cell.stratum][place + 1] += cell.sets
     return [Stratum(*found) for _label, found in sorted(counts.items())]
-
-
-def _by_hour(mine: Sequence[ComparedCell], theirs: Sequence[ComparedCell]) -> list[tuple[int, int]]:
-    counts = {hour: [0, 0] for hour in range(24)}
-    for place, cells in ((0, mine), (1, theirs)):
-        for cell in cells:
-            if cell.hour is not None:
-                counts[cell.hour][place] += cell.sets
-    return [(first, second) for first, second in counts.values()]
 
 
 def _overlap(places: Sequence[tuple[int, int]]) -> float:

@@ -11,7 +11,9 @@ from cubital.answers.observation_sheets import Sheet, parse_sheets, parse_sheets
 from cubital.answers.plan_words import build_plan_answer
 from cubital.answers.steps import build_steps_answer
 from cubital.answers.steps_reading import StepsPolicy, read_steps
+from cubital.answers.watched_outcome import build_outcome_answer, read_outcome
 from cubital.domain.answer import Answer, Receipt
+from cubital.domain.errors import RequestProblem
 from cubital.domain.words import _
 from cubital.workspace.small_tables import read_small_table
 
@@ -54,6 +56,21 @@ def plan_answer(
     return build_plan_answer(
         read_plan(sheets, steps=steps, rules=rules or PlanRules(), wanted=wanted), receipt=_receipt(len(sheets))
     )
+
+
+def outcome_answer(source: Path | str | Sequence[Sheet], *, contaminated: int, sets: int) -> Answer:
+    """Watched draws beside ``contaminated`` of ``sets`` of the same time; says nothing of a cause.
+
+    ``RequestProblem`` for counts that cannot be.
+    """
+    if not sets or contaminated > sets:
+        raise RequestProblem(
+            _("{contaminated} contaminated of {sets} sets cannot be.").format(contaminated=contaminated, sets=sets),
+            fix=_("Give the contaminated sets first, then all sets of the same time."),
+        )
+    sheets = _given(source)
+    reading = read_outcome(read_steps(sheets, policy=StepsPolicy()), contaminated=contaminated, sets=sets)
+    return build_outcome_answer(reading, receipt=_receipt(len(sheets)))
 
 
 def _given(source: Path | str | Sequence[Sheet]) -> tuple[Sheet, ...]:
