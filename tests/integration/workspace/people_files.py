@@ -41,8 +41,8 @@ def write_draws(path: Path, draws: Sequence[Drawn], *, amend: dict[str, str] | N
             for place in range(draw.count):
                 number += 2
                 result = "STAPH EPIDERMITIS" if place < draw.contaminated else "NO GROWTH AT 5 DAYS"
-                for accession, who, said in ((number, draw.collector, result), (number + 1, "LAB", "NO GROWTH")):
-                    said = (amend or {}).get(str(accession), said)
+                for accession, who, first in ((number, draw.collector, result), (number + 1, "LAB", "NO GROWTH")):
+                    said = (amend or {}).get(str(accession), first)
                     at = f"{draw.day} 10:{accession % 60:02d}"
                     out.writerow(
                         [accession, 90000 + number, "1957-04-09", "ED", at, f"{draw.day} 11:30", who, "F", said]

@@ -16,11 +16,11 @@ from cubital.workspace.people import Purpose, list_openings
 from cubital.workspace.people_letters import person_history
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2] / "integration" / "workspace"))
-from people_files import HOSPITAL, ZONE, Drawn, write_draws, write_staff  # noqa: E402 - shared with the desk's tests
+from people_files import HOSPITAL, ZONE, Drawn, write_draws, write_staff
 
 DRAWS = (
     Drawn("JM", "2025-07-10", 40, 6),
-    Drawn("R.OKO", "2025-06-10", 35, 1),
+    Drawn("R.OKO", "2025-06-10", 6, 0),
     Drawn("7731", "2025-06-11", 160, 2),
     Drawn("7702", "2025-08-01", 9, 2),
     Drawn("LAB", "2025-08-02", 5, 1),
