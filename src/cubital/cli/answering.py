@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from contextlib import suppress
-from pathlib import Path
 
 import click
 

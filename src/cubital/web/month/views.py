@@ -81,5 +81,6 @@ def head(places: Places, asked: Asked) -> dict[str, Any]:
             "spreadsheet": asked.url("month-spreadsheet"),
             "sets": asked.url("month-sets"),
             "frozen": asked.url("month-frozen"),
+            "sure": asked.url("month-sure"),
         },
     }

@@ -1,0 +1,1 @@
+"""The slice behind *This month*: how sure, since when, and which months are what is usual."""
