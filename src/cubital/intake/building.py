@@ -42,7 +42,7 @@ class BuildPlan:
     ``left_out`` names sheets that were not read and how many rows they have, ``several_lines`` is true where one row
     holds several results, ``has_patients`` and ``has_results`` say whether the file has such columns, so that an empty
     cell is worth a doubt. ``stated`` has the SQL of instants that the file states with their offset. ``rows_at_once``
-    is the length of a stretch.
+    is the length of a stretch. ``by_bottle`` is true for messages, which may speak of one bottle of a set only.
     """
 
     facility: str
@@ -53,6 +53,7 @@ class BuildPlan:
     has_patients: bool = True
     has_results: bool = True
     stated: Mapping[str, str] = field(default_factory=dict)
+    by_bottle: bool = False
     rows_at_once: int = ROWS_AT_ONCE
 
     @property
@@ -137,6 +138,8 @@ def _build_stretch(session: Session, plan: BuildPlan, parts: _Parts) -> None:
     sets = parts.add(session, "new_sets", load_sql(_PACKAGE, "new_sets"), {"facility": plan.facility})
     parts.add(session, "new_bottles", load_sql(_PACKAGE, "new_bottles"))
     parts.add(session, "new_isolates", load_sql(_PACKAGE, "new_isolates"))
+    if plan.by_bottle:
+        parts.add(session, "new_said", load_sql(_PACKAGE, "new_said"))
     fate_lines = "create or replace temp view fate_lines as select * from lines"
     session.do(load_sql(_PACKAGE, "fate_lines") if plan.several_lines else fate_lines)
     _run(session, "row_fates")

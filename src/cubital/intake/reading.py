@@ -183,6 +183,7 @@ def read_cultures(
         has_patients=prepared.fields.has(Role.PATIENT),
         has_results=not prepared.fields.organisms,
         stated=stated_instants(prepared.moments),
+        by_bottle=prepared.fields.has(Role.REFERENCE),
         rows_at_once=rows_at_once,
     )
     build_tables(session, plan, progress=lambda done: progress(_("Grouping rows into sets"), 0.5 + 0.35 * done))

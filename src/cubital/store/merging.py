@@ -1,7 +1,8 @@
 """Works out, inside the engine, what a file changes: which sets are new, met again, changed, outdated.
 
 Nothing is written here. The tables of the file (``new_sets``, ``new_bottles``, ``new_isolates``) and the views of the
-stored state (``stored_sets`` and so on) are in the session; ``merge_*`` tables are left for the writing.
+stored state (``stored_sets`` and so on) are in the session; ``merge_*`` tables are left for the writing. Messages tell
+their sets bottle by bottle and bring ``new_said``, the bottles that they speak of.
 """
 
 from __future__ import annotations
@@ -71,6 +72,8 @@ def plan_merge(session: Session, *, taken_as: int | None = None) -> MergePlan:
     _run(session, "arriving")
     session.do(load_sql("cubital.store", "pairs").format(reuse_days=REUSE_DAYS))
     _run(session, "stored_met")
+    _run(session, "kept" if session.has_table("new_said") else "kept_nothing")
+    _run(session, "told")
     _run(session, "merged")
     _run(session, "merged_bottles")
     session.do(

@@ -20,7 +20,7 @@ old_isolates as (
 ),
 new_isolates_of as (
   select row_set, sum(hash(i.bottle, i.organism_key, i.raw_text, i.match, i.negated)::hugeint) as content
-  from new_isolates i semi join merge_pairs using (row_set)
+  from merge_told_isolates i semi join merge_pairs using (row_set)
   group by row_set
 )
 select

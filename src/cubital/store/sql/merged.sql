@@ -1,5 +1,6 @@
 -- What each set met again would become. A file that leaves a field out does not erase what another file knew;
 -- a result, a status and a reason are replaced, because they are what a correction is about.
+-- Calling off one bottle calls off no other.
 create or replace temp view merge_merged as
 with timed as (
   select
@@ -33,9 +34,11 @@ select
   if(n.collector_key is null, o.attribution, n.attribution) as attribution,
   if(n.method = 'unknown', o.method, n.method) as method,
   if(n.site = '', o.site, n.site) as site,
-  n.status,
-  n.reject_reason,
+  if(k.row_set is null, n.status, o.status) as status,
+  if(k.row_set is null, n.reject_reason, o.reject_reason) as reject_reason,
   if(n.file_unit_key = '', o.file_unit_key, n.file_unit_key) as file_unit_key
 from merge_arriving n
 join timed t using (row_set)
 join merge_stored o using (row_set)
+left join (select distinct row_set from merge_kept_bottles) k
+  on k.row_set = n.row_set and n.status in ('cancelled', 'rejected')

@@ -5,7 +5,7 @@ with arriving as (
   from new_isolates i join merge_arriving s using (row_set) anti join merge_pairs using (row_set)
   union all
   select s.set_id, {own}, {facts}
-  from new_isolates i
+  from merge_told_isolates i
   join merge_merged s using (row_set)
   semi join (from merge_fates where fate = 'changed') using (row_set)
 )
