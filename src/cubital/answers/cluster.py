@@ -35,7 +35,7 @@ def build_cluster_answer(
         verdict=_verdict(reading),
         sentence=sentence,
         figures=_figures(reading),
-        cautions=_cautions(reading, lots),
+        cautions=_cautions(reading, lots, drawn=drawn is not None),
         picture=build_cluster_picture(reading, names, title=sentence),
         table=_table(reading, names),
         receipt=receipt,
@@ -131,8 +131,10 @@ def _lot_figure(row: Exposure, place: int) -> Figure:
     )  # fmt: skip
 
 
-def _cautions(reading: ClusterReading, lots: Sequence[Exposure] | None) -> tuple[str, ...]:
+def _cautions(reading: ClusterReading, lots: Sequence[Exposure] | None, *, drawn: bool) -> tuple[str, ...]:
     found = [_("A growth is never a diagnosis: medical microbiology decides what it means for a patient.")]
+    if drawn:
+        found.append(_("Of one patient's sets with the same organism only the first in four weeks is counted."))
     if reading.best is not None and lots is not None:
         found.append(exposure_words(lots, total=len(reading.events.get(reading.best.organism, ()))))
     if reading.best is not None and reading.best.at_most:

@@ -14,6 +14,8 @@ from cubital.engine.session import quote_text
 from cubital.judge.predicates import VALID
 from cubital.judge.preparing import judge_sql, prepare_unit_names
 
+APART_DAYS = 28  # the same organism in the same patient within so many days is one event (common practice, no source)
+
 
 @dataclass(frozen=True, kw_only=True)
 class Growth:
@@ -41,10 +43,11 @@ class DrawnDay:
 def count_growths(session: QuerySession, *, first: date, last: date) -> tuple[Growth, ...]:
     """Every organism of every valid set from ``first`` to ``last``, both included, by day and unit.
 
-    A set that grew two organisms stands under both, one that grew the same in two bottles once. What the laboratory
-    denied, and what could not be read as an organism, is left out.
+    A set that grew two organisms stands under both, one that grew the same in two bottles once. Further sets of a
+    patient with the same organism are left out until ``APART_DAYS`` days without it have passed: three sets of one
+    illness are no cluster. What the laboratory denied, and what could not be read as an organism, is left out too.
     """
-    return tuple(Growth(**row) for row in _rows(session, "growths", first=first, last=last))
+    return tuple(Growth(**row) for row in _rows(session, "growths", first=first, last=last, apart=APART_DAYS))
 
 
 def count_drawn_days(session: QuerySession, *, first: date, last: date) -> tuple[DrawnDay, ...]:
@@ -58,9 +61,9 @@ def dated_span(session: QuerySession) -> tuple[date, date] | None:
     return (first, last) if first else None
 
 
-def _rows(session: QuerySession, name: str, *, first: date, last: date) -> list[dict[str, Any]]:
+def _rows(session: QuerySession, name: str, *, first: date, last: date, **more: int) -> list[dict[str, Any]]:
     prepare_unit_names(session)
-    return session.named_rows(judge_sql(name).format(valid=_valid()), {"first_day": first, "last_day": last})
+    return session.named_rows(judge_sql(name).format(valid=_valid()), {"first_day": first, "last_day": last, **more})
 
 
 def _valid() -> str:
