@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from acceptance_shell import Shell
+
 from places_world import MARROWBY, sets_of, write_network
 
 YEAR = ("--from", "2025-01", "--to", "2025-12")
