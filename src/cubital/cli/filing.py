@@ -131,19 +131,30 @@ def take(
 @click.command()
 @click.argument("file", type=EXISTING_FILE)
 @click.option("--facility", required=True, help="The hospital whose movements these are.")
+@click.option("--timezone", help="Its time zone, such as America/Chicago; asked once and remembered.")
+@click.option("--source", help="A name for this kind of file, if a hospital sends several.")
 @yes_option
 @answer_option
 @json_option
 @click.pass_context
 def movements(
-    ctx: click.Context, file: Path, facility: str, yes: bool, answers: tuple[str, ...], as_json: bool
+    ctx: click.Context,
+    file: Path,
+    facility: str,
+    timezone: str | None,
+    source: str | None,
+    yes: bool,
+    answers: tuple[str, ...],
+    as_json: bool,
 ) -> None:
     """Take ward movements (patient, unit, from, to): the collecting unit is then read from them."""
     from cubital.workspace.moving import take_movements
 
     workspace = opened(ctx, create=True)
     report = ask_until_settled(
-        lambda known: take_movements(workspace, file=file, facility=facility, accept=yes, answers=known),
+        lambda known: take_movements(
+            workspace, file=file, facility=facility, timezone=timezone, source=source, accept=yes, answers=known
+        ),
         read_answers(answers),
         may_ask=person_at_terminal(as_json=as_json, yes=yes),
     )

@@ -34,6 +34,10 @@ class FileProblem(CubitalError):
     exit_code = 10
 
 
+class WardMovements(FileProblem):
+    """The file is a table of ward movements where cultures were looked for."""
+
+
 @dataclass(frozen=True)
 class Question:
     """One thing only the person can settle, with the choices there are.

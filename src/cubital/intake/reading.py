@@ -7,7 +7,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from cubital.domain.errors import FileProblem, Question, QuestionsOpen
+from cubital.domain.errors import FileProblem, Question, QuestionsOpen, WardMovements
 from cubital.domain.places import Facility, SourceMemory
 from cubital.domain.reconciliation import Reconciliation
 from cubital.domain.words import _
@@ -34,7 +34,7 @@ from cubital.intake.parsing import (
 )
 from cubital.intake.patient_keys import add_patient_keys
 from cubital.intake.reconciling import reconcile
-from cubital.intake.roles import Role
+from cubital.intake.roles import Role, roles_of_header
 from cubital.intake.source_files import file_fingerprint
 from cubital.intake.staging import (
     StagedSheet,
@@ -217,6 +217,12 @@ def _refuse_messages(file: OpenedFile, needed: Sequence[Role]) -> None:
 def _refuse_unknown_table(file: OpenedFile, recognition: Recognition, needed: Sequence[Role]) -> None:
     asked = {question.key for question in recognition.questions}
     if all(f"column.{role.value}" in asked for role in needed) and not recognition.column(Role.COLLECTED):
+        if Role.RESULT in needed and _spells_movements(file.main.headers):
+            raise WardMovements(
+                _("these are ward movements of patients (patient, unit, from, to), not cultures."),
+                where=file.name,
+                fix=_("Take them with the command movements, or as ward movements on the page Files."),
+            )
         raise FileProblem(
             _("none of its columns is one Cubital looks for. It has: {headers}.").format(
                 headers=", ".join(header for header in file.main.headers if header.strip())[:300]
@@ -224,6 +230,11 @@ def _refuse_unknown_table(file: OpenedFile, recognition: Recognition, needed: Se
             where=file.name,
             fix=_("Is it the right file, and does its first row name the columns (Accession, Collected, Result …)?"),
         )
+
+
+def _spells_movements(headers: Sequence[str]) -> bool:
+    """The headers name a patient, a unit and the time from which the patient was there."""
+    return {Role.PATIENT, Role.UNIT, Role.FROM} <= {role for header in headers for role in roles_of_header(header)}
 
 
 def _sample_by_role(file: OpenedFile, recognition: Recognition) -> list[dict[str, str]]:

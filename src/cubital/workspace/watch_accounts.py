@@ -15,6 +15,7 @@ from cubital.domain.reconciliation import Tally
 from cubital.domain.words import _
 from cubital.store.rows import RowFate
 from cubital.workspace.batches import row_fates
+from cubital.workspace.moving import MovementReport
 from cubital.workspace.opening import Workspace
 from cubital.workspace.taking import TakeReport
 from cubital.workspace.watched_folder import LandingPlace, write_whole
@@ -32,15 +33,15 @@ class Account:
     data: dict[str, Any]
 
 
-def taken_account(workspace: Workspace, report: TakeReport) -> Account:
-    """What became of a taken file, down to every row that did not become a set of its own."""
+def taken_account(workspace: Workspace, report: TakeReport | MovementReport) -> Account:
+    """What became of a taken file, down to every row that did not become a set, or a stay, of its own."""
     lost = _lost_rows(workspace, report, limit=ROWS_TO_PASS_ON)
     words = {tally.reason: tally.words for tally in report.losses}
     data = {
-        "outcome": "taken", "file": report.file_name, "facility": report.facility, "source": report.source,
+        "outcome": "taken", "file": report.file_name, "facility": report.facility, **_kind_of(report),
         "batch": report.batch, "already_taken": report.already_taken, "written_at": _now(),
-        "rows": report.rows, "sets": report.sets, "losses": _plain(report.losses), "doubts": _plain(report.doubts),
-        "added": report.added, "changed": report.changed, "unchanged": report.unchanged, "outdated": report.outdated,
+        "rows": report.rows, "losses": _plain(report.losses), "doubts": _plain(report.doubts),
+        "added": report.added, "changed": report.changed, "unchanged": report.unchanged,
         "changed_months": list(report.changed_months), "notes": list(report.notes),
         "lost_rows": [
             {"row": row.row, "sheet": row.sheet, "reason": row.reason, "words": words.get(row.reason, row.reason),
@@ -52,10 +53,22 @@ def taken_account(workspace: Workspace, report: TakeReport) -> Account:
     return Account(text=_taken_text(report, lost, words), data=data)
 
 
-def refused_account(workspace: Workspace, place: LandingPlace, *, file: Path, problem: CubitalError) -> Account:
-    """Why a file was refused, and the one command that takes it after all. ``file`` is where it now lies."""
+def _kind_of(report: TakeReport | MovementReport) -> dict[str, Any]:
+    """What only files of cultures, or only files of ward movements, have to say."""
+    if isinstance(report, MovementReport):
+        return {"kind": "movements", "stays": report.stays, "moved_sets": report.moved_sets}
+    return {"kind": "cultures", "source": report.source, "sets": report.sets, "outdated": report.outdated}
+
+
+def refused_account(
+    workspace: Workspace, place: LandingPlace, *, file: Path, problem: CubitalError, command: str = "take"
+) -> Account:
+    """Why a file was refused, and the one command that takes it after all. ``file`` is where it now lies.
+
+    ``command`` is ``take``, or ``movements`` for a file of ward movements.
+    """
     questions = problem.questions if isinstance(problem, QuestionsOpen) else ()
-    command = take_command(workspace, place, file=file, problem=problem)
+    command = take_command(workspace, place, file=file, problem=problem, command=command)
     lines = [
         _("{file} was not taken for {facility}. Nothing was changed.").format(file=file.name, facility=place.facility),
         "",
@@ -82,9 +95,11 @@ def refused_account(workspace: Workspace, place: LandingPlace, *, file: Path, pr
     return Account(text="\n".join(lines) + "\n", data=data)
 
 
-def take_command(workspace: Workspace, place: LandingPlace, *, file: Path, problem: CubitalError) -> str:
+def take_command(
+    workspace: Workspace, place: LandingPlace, *, file: Path, problem: CubitalError, command: str = "take"
+) -> str:
     """The command that takes a refused file, questions and all, as it is typed."""
-    words = ["cubital", "--workspace", str(workspace.folder), "take", str(file), "--facility", place.facility, "--yes"]
+    words = ["cubital", "--workspace", str(workspace.folder), command, str(file), "--facility", place.facility, "--yes"]
     for option, value in (("--timezone", place.timezone), ("--source", place.source)):
         words += [option, value] if value else []
     known = dict(place.answers)
@@ -101,18 +116,13 @@ def write_account(file: Path, account: Account) -> None:
     write_whole(file.with_name(f"{file.name}.account.txt"), account.text)
 
 
-def _taken_text(report: TakeReport, lost: tuple[RowFate, ...], words: dict[str, str]) -> str:
+def _taken_text(report: TakeReport | MovementReport, lost: tuple[RowFate, ...], words: dict[str, str]) -> str:
     lines = [
         _("{file}, taken for {facility} as batch {number}.").format(
             file=report.file_name, facility=report.facility, number=report.batch
         ),
         "",
-        _("{rows} rows in, {sets} sets out.").format(rows=f"{report.rows:,}", sets=f"{report.sets:,}"),
-        *_tally_lines(_("Rows that did not become a set of their own:"), report.losses),
-        *_tally_lines(_("Kept, with a doubt:"), report.doubts),
-        _("{added} sets new, {changed} corrected, {unchanged} as they were.").format(
-            added=f"{report.added:,}", changed=f"{report.changed:,}", unchanged=f"{report.unchanged:,}"
-        ),
+        *_counted_lines(report),
     ]
     if report.changed_months:
         lines.append(_("Months restated: {months}.").format(months=", ".join(report.changed_months)))
@@ -120,11 +130,30 @@ def _taken_text(report: TakeReport, lost: tuple[RowFate, ...], words: dict[str, 
     return "\n".join((*lines, *_row_lines(report, lost, words))) + "\n"
 
 
+def _counted_lines(report: TakeReport | MovementReport) -> list[str]:
+    counts = {"added": f"{report.added:,}", "changed": f"{report.changed:,}", "unchanged": f"{report.unchanged:,}"}
+    doubts = _tally_lines(_("Kept, with a doubt:"), report.doubts)
+    if isinstance(report, MovementReport):
+        return [
+            _("{rows} rows in, {stays} stays out.").format(rows=f"{report.rows:,}", stays=f"{report.stays:,}"),
+            *_tally_lines(_("Rows that did not become a stay:"), report.losses),
+            *doubts,
+            _("{added} stays new, {changed} corrected, {unchanged} as they were.").format(**counts),
+            _("{count} stored sets moved to another unit.").format(count=f"{report.moved_sets:,}"),
+        ]
+    return [
+        _("{rows} rows in, {sets} sets out.").format(rows=f"{report.rows:,}", sets=f"{report.sets:,}"),
+        *_tally_lines(_("Rows that did not become a set of their own:"), report.losses),
+        *doubts,
+        _("{added} sets new, {changed} corrected, {unchanged} as they were.").format(**counts),
+    ]
+
+
 def _tally_lines(title: str, tallies: tuple[Tally, ...]) -> list[str]:
     return [title, *(f"  {tally.count:>9,}  {tally.words}" for tally in tallies)] if tallies else []
 
 
-def _row_lines(report: TakeReport, lost: tuple[RowFate, ...], words: dict[str, str]) -> list[str]:
+def _row_lines(report: TakeReport | MovementReport, lost: tuple[RowFate, ...], words: dict[str, str]) -> list[str]:
     if not lost:
         return []
     lines = ["", _("Row by row:")]
@@ -141,7 +170,7 @@ def _row_lines(report: TakeReport, lost: tuple[RowFate, ...], words: dict[str, s
     return lines
 
 
-def _lost_rows(workspace: Workspace, report: TakeReport, *, limit: int) -> tuple[RowFate, ...]:
+def _lost_rows(workspace: Workspace, report: TakeReport | MovementReport, *, limit: int) -> tuple[RowFate, ...]:
     if not report.losses:
         return ()
     return tuple(islice((row for row in row_fates(workspace, report.batch) if row.fate == LOSS), limit))

@@ -17,7 +17,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from threading import current_thread, main_thread
 from types import FrameType
-from typing import Any
+from typing import Any, TypeVar
 
 from filelock import FileLock, Timeout
 
@@ -27,9 +27,11 @@ from cubital.domain.errors import (
     MachineProblem,
     QuestionsOpen,
     RequestProblem,
+    WardMovements,
     WorkspaceProblem,
 )
 from cubital.domain.words import _
+from cubital.workspace.moving import MovementReport, take_movements
 from cubital.workspace.opening import Workspace
 from cubital.workspace.taking import TakeReport, take_file
 from cubital.workspace.watch_accounts import Account, refused_account, taken_account, write_account
@@ -50,6 +52,7 @@ from cubital.workspace.watched_folder import (
 LOCK = ".cubital-watch.lock"
 SIGNALS = (signal.SIGINT, signal.SIGTERM)
 Say = Callable[[str], None]
+Report = TypeVar("Report", TakeReport, MovementReport)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -181,12 +184,18 @@ class Watch:
         landing = self.looks.landing(file, now=time.monotonic())
         if landing is not Landing.WHOLE:
             return self._leave(file, landing)
-        sight = self.looks.sight(file)
+        sight, command = self.looks.sight(file), "take"
         try:
-            report = self._take(place, file)
+            try:
+                report: TakeReport | MovementReport = self._take(place, file, use=take_file)
+            except WardMovements:
+                command = "movements"
+                report = self._take(place, file, use=take_movements)
             account = taken_account(self.workspace, report)
         except (FileProblem, QuestionsOpen, RequestProblem) as problem:
-            return self._refuse(place, file, problem) if sight_of(file) == sight else self._changed(file)
+            if sight_of(file) != sight:
+                return self._changed(file)
+            return self._refuse(place, file, problem=problem, command=command)
         except (WorkspaceProblem, MachineProblem) as problem:
             self.looks.forget(file)  # it settles anew before the next trial: trouble of the machine takes its time
             self._say_once(str(file), f"{file.name}: {problem.sentence()}")
@@ -206,9 +215,9 @@ class Watch:
             self._say_once(str(file), text.format(file=file.name))
         return Pass(left=1)
 
-    def _take(self, place: LandingPlace, file: Path) -> TakeReport:
+    def _take(self, place: LandingPlace, file: Path, *, use: Callable[..., Report]) -> Report:
         try:
-            return take_file(
+            return use(
                 self.workspace, file=file, facility=place.facility, timezone=place.timezone, source=place.source,
                 accept=True, answers=dict(place.answers), progress=self._progress(file),
             )  # fmt: skip
@@ -233,12 +242,12 @@ class Watch:
             self.say(_("{file} changed while it was read; it is looked at again.").format(file=file.name))
         return Pass(left=1)
 
-    def _refuse(self, place: LandingPlace, file: Path, problem: CubitalError) -> Pass:
+    def _refuse(self, place: LandingPlace, file: Path, *, problem: CubitalError, command: str) -> Pass:
         with self._uninterrupted():
             moved = self._put(
                 file,
                 place.folder / REFUSED,
-                lambda target: refused_account(self.workspace, place, file=target, problem=problem),
+                lambda target: refused_account(self.workspace, place, file=target, problem=problem, command=command),
             )
         self.say(_("{file} refused: {sentence}").format(file=file.name, sentence=problem.sentence()))
         return Pass(refused=1) if moved else Pass(left=1)
@@ -256,10 +265,21 @@ class Watch:
         self._said.pop(str(file), None)
         return True
 
-    def _say_taken(self, file: Path, report: TakeReport) -> None:
+    def _say_taken(self, file: Path, report: TakeReport | MovementReport) -> None:
         if report.already_taken:
             text = _("{file} was taken before, as batch {number}: nothing changed.")
             self.say(text.format(file=file.name, number=report.batch))
+            return
+        if isinstance(report, MovementReport):
+            text = _(
+                "{file} taken as batch {number}: {rows} rows of movements, {stays} stays; {moved} sets moved."
+            )
+            self.say(
+                text.format(
+                    file=file.name, number=report.batch, rows=f"{report.rows:,}", stays=f"{report.stays:,}",
+                    moved=f"{report.moved_sets:,}",
+                )
+            )  # fmt: skip
             return
         text = _("{file} taken as batch {number}: {rows} rows, {sets} sets; {added} new, {changed} corrected.")
         self.say(

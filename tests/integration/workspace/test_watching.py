@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import json
 import os
 import random
@@ -108,6 +109,48 @@ def test_a_file_is_taken_and_lies_beside_its_account(landing: Path) -> None:
     text = (landing / "taken" / "night.csv.account.txt").read_text()
     assert "22 rows in" in text
     assert "Row by row:" in text
+
+
+def test_ward_movements_are_known_by_their_headers_and_taken_as_such(landing: Path) -> None:
+    rows = "MRN,UNIT,FROM_DT,TO_DT\n7,5 WEST,2026-03-01 10:00,2026-03-02 10:00\n8,,2026-03-01 10:00,\n"
+    (landing / "moves.csv").write_text(rows, encoding="utf-8")
+
+    log = watch_once(landing)
+
+    assert "moves.csv taken as batch 1: 2 rows of movements, 1 stays; 0 sets moved." in log
+    account = json.loads((landing / "taken" / "moves.csv.account.json").read_text())
+    assert (account["kind"], account["rows"], account["stays"]) == ("movements", 2, 1)
+    assert [row["words"] for row in account["lost_rows"]] == ["no unit"]
+    assert "2 rows in, 1 stays out." in (landing / "taken" / "moves.csv.account.txt").read_text()
+
+
+def test_refused_ward_movements_lie_beside_the_command_that_takes_them(landing: Path) -> None:
+    rows = "MRN,UNIT,FROM_DT,TO_DT\n7,5 WEST,01/02/2026 10:00,03/02/2026 10:00\n"
+    (landing / "moves.csv").write_text(rows, encoding="utf-8")
+    watch_once(landing)
+    command = json.loads((landing / "refused" / "moves.csv.account.json").read_text())["command"]
+    assert shlex.split(command)[3] == "movements"
+
+    words = [word.replace("VALUE", "day-first") for word in shlex.split(command)[1:]]
+    done = subprocess.run([sys.executable, "-m", "cubital", *words], capture_output=True, text=True, check=False)
+
+    assert done.returncode == 0, done.stderr
+    assert batches(landing) == ["moves.csv"]
+
+
+def test_a_workbook_lands_and_is_taken(landing: Path) -> None:
+    import openpyxl
+
+    book = openpyxl.Workbook()
+    for row in csv.reader(first_file(landing.parent / "as text.csv").read_text(encoding="utf-8").splitlines()):
+        book.active.append(row)
+    book.save(landing / "night.xlsx")
+
+    log = watch_once(landing)
+
+    assert "night.xlsx taken as batch 1:" in log
+    account = json.loads((landing / "taken" / "night.xlsx.account.json").read_text())
+    assert account["sets"] == stored_sets(landing) > 0
 
 
 def test_the_same_file_landing_again_is_taken_once(landing: Path) -> None:
