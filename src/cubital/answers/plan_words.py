@@ -32,17 +32,17 @@ def plan_sentence(reading: PlanReading) -> str:
 
 
 def _shift_words(shift: Shift, gaps: tuple[Gap, ...]) -> str:
-    wanted, watched = sum(gap.wanted for gap in gaps), sum(gap.watched for gap in gaps)
-    more = sum(gap.more for gap in gaps)
+    wanted, more = sum(gap.wanted for gap in gaps), sum(gap.more for gap in gaps)
     if not wanted:
         return ""
     if not more:
-        return _enough_words(shift, watched)
+        return _enough_words(shift, sum(gap.watched for gap in gaps))
     words = {
         Shift.DAY: _("Plan for {wanted} day observations: {watched} watched, {more} more to go."),
         Shift.NIGHT: _("Plan for {wanted} night observations: {watched} watched, {more} more to go."),
     }
-    return words[shift].format(wanted=wanted, watched=watched, more=more)
+    # A draw beyond what its cell wants does not stand in for one that is missing elsewhere.
+    return words[shift].format(wanted=wanted, watched=wanted - more, more=more)
 
 
 def _enough_words(shift: Shift, watched: int) -> str:

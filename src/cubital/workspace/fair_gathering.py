@@ -56,6 +56,7 @@ _HELD = {
     FairBy.METHOD: ("hour", "weekend", "age_group"),
     FairBy.FACILITY: ("hour", "weekend", "age_group", "method"),
 }
+HOUR_DIMENSIONS = (Dimension.MONTH, Dimension.WEEKDAY, Dimension.HOUR)
 _WHO = (Dimension.FACILITY, Dimension.COLLECTOR, Dimension.ATTRIBUTION)
 
 
@@ -76,10 +77,15 @@ def gather_comparison(workspace: Workspace, ask: FairAsk) -> tuple[ComparedMater
     Sets of nobody known are kept together by unit. ``RequestProblem`` where nothing was taken in, the place is unknown,
     or roles are asked for and nobody is known.
     """
-    cells, receipt = _cells(workspace, ask, _dimensions(ask.by))
-    group = _group_label(workspace, cells, ask.by)
-    held = _HELD[ask.by]
-    labels = [_held_label(name) for name in held]
+    cells, receipt = _cells(workspace, ask, fair_dimensions(ask.by))
+    group = _role_label(workspace, cells) if ask.by is FairBy.ROLE else _group_label(ask.by)
+    return comparison_material(cells, ask.by, group), receipt
+
+
+def comparison_material(cells: CellCounts, by: FairBy, group: Label | None = None) -> ComparedMaterial:
+    """Cells of ``fair_dimensions(by)`` by group, stratum and collector; ``group`` names a row's group, for roles."""
+    group = group or _group_label(by)
+    labels = [_held_label(name) for name in _HELD[by]]
     counts: dict[tuple[str, tuple[str, ...], str], list[int]] = defaultdict(lambda: [0, 0])
     hours: dict[str, list[int]] = {}
     for row, sets, contaminated in _rows(cells):
@@ -87,22 +93,26 @@ def gather_comparison(workspace: Workspace, ask: FairAsk) -> tuple[ComparedMater
         found = counts[name, tuple(label(row) for label in labels), _cluster(row)]
         found[0] += sets
         found[1] += contaminated
-        if name and ask.by is not FairBy.SHIFT and row[Dimension.HOUR] is not None:
+        if name and by is not FairBy.SHIFT and row[Dimension.HOUR] is not None:
             hours.setdefault(name, [0] * 24)[row[Dimension.HOUR]] += sets
-    material = ComparedMaterial(
+    return ComparedMaterial(
         cells=tuple(
             ComparedCell(group=name, stratum=stratum, cluster=cluster, sets=sets, contaminated=contaminated)
             for (name, stratum, cluster), (sets, contaminated) in counts.items()
         ),
-        by=_DIVIDED[ask.by], column=_column_words(ask.by), columns=held, clusters="collector",
+        by=_DIVIDED[by], column=_column_words(by), columns=_HELD[by], clusters="collector",
         hours={name: tuple(found) for name, found in hours.items()},
     )  # fmt: skip
-    return material, receipt
 
 
 def gather_hours(workspace: Workspace, ask: FairAsk) -> tuple[HoursMaterial, Receipt]:
     """Counts by weekday and hour, and over how many weeks; errors as for ``gather_comparison``."""
-    cells, receipt = _cells(workspace, ask, (Dimension.WEEKDAY, Dimension.HOUR, Dimension.MONTH))
+    cells, receipt = _cells(workspace, ask, HOUR_DIMENSIONS)
+    return hours_material(cells), receipt
+
+
+def hours_material(cells: CellCounts) -> HoursMaterial:
+    """Cells of ``HOUR_DIMENSIONS`` by weekday and hour."""
     contaminated, sets = np.zeros((7, 24), dtype=np.int64), np.zeros((7, 24), dtype=np.int64)
     untimed, months = 0, set()
     for row, n, x in _rows(cells):
@@ -112,8 +122,7 @@ def gather_hours(workspace: Workspace, ask: FairAsk) -> tuple[HoursMaterial, Rec
             continue
         sets[row[Dimension.WEEKDAY] - 1, row[Dimension.HOUR]] += n
         contaminated[row[Dimension.WEEKDAY] - 1, row[Dimension.HOUR]] += x
-    material = HoursMaterial(contaminated=contaminated, sets=sets, untimed=untimed, weeks=_weeks(months))
-    return material, receipt
+    return HoursMaterial(contaminated=contaminated, sets=sets, untimed=untimed, weeks=_weeks(months))
 
 
 def _cells(workspace: Workspace, ask: FairAsk, by: Sequence[Dimension]) -> tuple[CellCounts, Receipt]:
@@ -126,7 +135,8 @@ def _cells(workspace: Workspace, ask: FairAsk, by: Sequence[Dimension]) -> tuple
     return cells, receipt_of(snapshot_words(workspace), version, policy)
 
 
-def _dimensions(by: FairBy) -> tuple[Dimension, ...]:
+def fair_dimensions(by: FairBy) -> tuple[Dimension, ...]:
+    """What cells are needed for a comparison."""
     found = {Dimension.FACILITY, Dimension.UNIT, Dimension.COLLECTOR, Dimension.HOUR, Dimension.WEEKDAY}
     found |= {Dimension.AGE_GROUP}
     if "method" in _HELD[by] or by is FairBy.METHOD:
@@ -149,9 +159,7 @@ def _cluster(row: Row) -> str:
     return f"{row[Dimension.FACILITY]}\u241f{collector or row[Dimension.UNIT]}\u241f{bool(collector)}"
 
 
-def _group_label(workspace: Workspace, cells: CellCounts, by: FairBy) -> Label:
-    if by is FairBy.ROLE:
-        return _role_label(workspace, cells)
+def _group_label(by: FairBy) -> Label:
     return {
         FairBy.SHIFT: lambda row: _shift(row[Dimension.HOUR]),
         FairBy.WEEKEND: lambda row: _weekend(row[Dimension.WEEKDAY]),
