@@ -102,6 +102,16 @@ def open_source(path: Path, scratch: Path) -> SourceFile:
     return SourceFile(path=readable, name=name, kind=FileKind.TEXT)
 
 
+def refuse_messages(source: SourceFile) -> None:
+    """Refuses messages and exports of resources where only a table kept by hand can be read; says nothing of them."""
+    if source.kind in (FileKind.MESSAGES, FileKind.RESOURCES):
+        raise FileProblem(
+            _("these are messages or resources with results, not a table kept by hand."),
+            where=source.name,
+            fix=_("Take them in as a laboratory file, with the command take or on the page Files."),
+        )
+
+
 def _narrow(head: bytes) -> bytes:
     """The first signs of a text that takes two bytes for each; empty for any other."""
     if not head.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):

@@ -11,7 +11,7 @@ from cubital.domain.cultures import BottleKind
 from cubital.domain.errors import FileProblem
 from cubital.domain.scratch import ScratchFolder
 from cubital.domain.words import _
-from cubital.intake.source_files import FileKind, open_source
+from cubital.intake.source_files import FileKind, open_source, refuse_messages
 from cubital.intake.text_files import copy_as_utf8
 
 MOST_ROWS = 100_000
@@ -66,6 +66,7 @@ def read_weigh_sheet(path: Path) -> tuple[WeighedRow, ...]:
 
 def _read_table(path: Path, scratch: Path) -> Sequence[Sequence[str]]:
     source = open_source(path, scratch)
+    refuse_messages(source)
     if source.kind is FileKind.WORKBOOK:
         from python_calamine import CalamineWorkbook
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from cubital.domain.errors import FileProblem
 from cubital.domain.scratch import ScratchFolder
 from cubital.domain.words import _
-from cubital.intake.source_files import FileKind, SourceFile, open_source
+from cubital.intake.source_files import FileKind, SourceFile, open_source, refuse_messages
 from cubital.intake.text_files import copy_as_utf8
 
 MOST_BYTES = 2_000_000  # a table kept by hand is a few kilobytes; more is a laboratory file
@@ -32,6 +32,7 @@ def read_small_table(path: Path, *, too_large: str = "") -> SmallTable:
     """
     with ScratchFolder() as scratch:
         source = open_source(path, scratch)
+        refuse_messages(source)
         if source.path.stat().st_size > MOST_BYTES:
             raise _refusal(source, too_large)
         if source.kind is FileKind.WORKBOOK:

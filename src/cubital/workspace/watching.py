@@ -271,9 +271,7 @@ class Watch:
             self.say(text.format(file=file.name, number=report.batch))
             return
         if isinstance(report, MovementReport):
-            text = _(
-                "{file} taken as batch {number}: {rows} rows of movements, {stays} stays; {moved} sets moved."
-            )
+            text = _("{file} taken as batch {number}: {rows} rows of movements, {stays} stays; {moved} sets moved.")
             self.say(
                 text.format(
                     file=file.name, number=report.batch, rows=f"{report.rows:,}", stays=f"{report.stays:,}",
