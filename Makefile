@@ -13,7 +13,7 @@ RECORDS_TESTS := $(addprefix tests/integration/workspace/test_,opening.py taking
                    desk_records.py freezing.py ward_movements.py) tests/integration/test_policy_on_collecting.py
 
 .DEFAULT_GOAL := help
-.PHONY: help setup setup-dev jvm browser demo serve test check format types layers generated docs bench fuzz kills requirements clean \
+.PHONY: help setup setup-dev jvm browser demo serve test check format types layers generated docs bench calibrate fuzz kills requirements clean \
         test-unit test-spec test-property test-integration test-functional test-acceptance test-docs postgres test-postgres
 
 help: ## This list.
@@ -85,6 +85,9 @@ docs: setup-dev ## Write the generated reference pages anew.
 
 bench: setup-dev ## Speed and memory, as ratios in one run. Results: docs/explanation/measured.md
 	$(PY) -m bench
+
+calibrate: setup-dev ## What Cubital says about chance against simulated chance; says its seeds. Results: docs/explanation/measured.md
+	$(PY) tools/calibration
 
 fuzz: .venv/fuzz.stamp ## Long random search for inputs that break a reader. Results: docs/explanation/measured.md
 	$(PY) -m tools.fuzz --seed $(SEED)

@@ -1,0 +1,1 @@
+"""Simulations that hold what Cubital says about chance against chance itself."""
