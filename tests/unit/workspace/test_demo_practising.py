@@ -11,6 +11,7 @@ from cubital.workspace.demo import write_practice_files
 from cubital.workspace.demo.files import world_file_names
 from cubital.workspace.demo.messages import FOLDER, message_file_names
 from cubital.workspace.demo.practising import NOTE
+from cubital.workspace.demo.staff import staff_file_names
 from cubital.workspace.opening import open_workspace
 from cubital.workspace.taking import take_file
 
@@ -23,13 +24,18 @@ def folder(tmp_path_factory):
 
 
 def test_every_file_and_a_note_are_written(folder):
-    assert sorted(path.name for path in folder.iterdir()) == sorted([NOTE, FOLDER, *world_file_names()])
+    assert sorted(path.name for path in folder.iterdir()) == sorted(
+        [NOTE, FOLDER, *world_file_names(), *staff_file_names()]
+    )
     assert sorted(path.name for path in (folder / FOLDER).iterdir()) == sorted(message_file_names())
 
 
 def test_the_note_has_a_command_for_every_file_in_order(folder):
     lines = (folder / NOTE).read_text(encoding="utf-8").splitlines()
     commands = [shlex.split(line) for line in lines if line.startswith("  cubital ")]
+    lists = [words for words in commands if words[3] == "people"]
+    assert [words[5] for words in lists] == list(staff_file_names())
+    commands = [words for words in commands if words not in lists]
     assert [words[4] for words in commands] == [
         *world_file_names(), *(f"{FOLDER}/{name}" for name in message_file_names()),
     ]  # fmt: skip

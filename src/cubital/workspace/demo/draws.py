@@ -140,12 +140,17 @@ def draw_world(seed: int) -> Iterator[list[Draw]]:
         yield _draw_hospital(hospital, seed=seed, place=place)
 
 
-def _draw_hospital(hospital: Hospital, *, seed: int, place: int) -> list[Draw]:
+def hospital_teams(hospital: Hospital, *, seed: int, place: int) -> list[Team]:
+    """The people of each unit; ``place`` is the hospital's among ``HOSPITALS``."""
     random = np.random.default_rng([seed, place])
-    teams = [
+    return [
         build_team(random, unit, hospital_key=hospital.key, first_badge=7000 + 100 * number)
         for number, unit in enumerate(hospital.units)
     ]
+
+
+def _draw_hospital(hospital: Hospital, *, seed: int, place: int) -> list[Draw]:
+    teams = hospital_teams(hospital, seed=seed, place=place)
     register = _Register(next_patient=hospital.first_patient)
     found: list[Draw] = []
     for month_number, month in enumerate(months_of_the_world()):

@@ -20,11 +20,13 @@ from cubital.workspace.collecting import (
     save_collection_policy,
 )
 from cubital.workspace.demo.files import WorldFile, world_file_names, write_world
+from cubital.workspace.demo.staff import write_staff_lists
 from cubital.workspace.demo.world import DEFAULT_SEED, EMERGENCY, HOSPITALS, LAST_MONTH, MARROWBY
 from cubital.workspace.moving import take_movements
 from cubital.workspace.opening import Workspace
 from cubital.workspace.places import last_place, remember_place
 from cubital.workspace.policies import approve_policy, current_policy, save_policy
+from cubital.workspace.staff import import_roster, list_stays
 from cubital.workspace.taking import take_file
 from cubital.workspace.units import rename_unit
 
@@ -51,7 +53,7 @@ def load_demo(workspace: Workspace, *, progress: Progress | None = None, seed: i
         tell(_("Inventing the network"), 0.0)
         with tempfile.TemporaryDirectory(prefix="cubital-demo-", ignore_cleanup_errors=True) as folder:
             _take_all(workspace, write_world(Path(folder), seed=seed).files, taken=taken, tell=tell)
-    _settle(workspace)
+    _settle(workspace, seed=seed)
     tell(_("The invented network is loaded"), 1.0)
 
 
@@ -90,7 +92,7 @@ def _take(workspace: Workspace, file: WorldFile, tell: Progress) -> None:
     )  # fmt: skip
 
 
-def _settle(workspace: Workspace) -> None:
+def _settle(workspace: Workspace, *, seed: int) -> None:
     """What people would have agreed: the renamed unit, the charter, the policy; and the place to start from."""
     for hospital in HOSPITALS:
         if hospital.renaming:
@@ -102,10 +104,19 @@ def _settle(workspace: Workspace) -> None:
             sign_charter(workspace, version=charter.version, name=name, role=role, on=SIGNED_ON)
     if not current_policy(workspace).approved_by:
         _approve_thresholds(workspace)
+    if not list_stays(workspace):
+        _list_staff(workspace, seed=seed)
     if not list_collection_policies(workspace):
         _approve_collecting(workspace)
     if last_place(workspace) is None:
         remember_place(workspace, month=LAST_MONTH, facility=MARROWBY.name, unit=EMERGENCY.label)
+
+
+def _list_staff(workspace: Workspace, *, seed: int) -> None:
+    """The hospitals' staff lists; as everywhere, the names in them are not kept."""
+    with tempfile.TemporaryDirectory(prefix="cubital-demo-", ignore_cleanup_errors=True) as folder:
+        for file in write_staff_lists(Path(folder), seed=seed):
+            import_roster(workspace, file=file.path, facility=file.facility)
 
 
 def _approve_thresholds(workspace: Workspace) -> None:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from cubital.domain.errors import RequestProblem
 from cubital.domain.words import _
 from cubital.workspace.demo.files import WorldFile, WrittenWorld, write_world
 from cubital.workspace.demo.messages import FOLDER
+from cubital.workspace.demo.staff import StaffFile, write_staff_lists
 from cubital.workspace.demo.world import DEFAULT_SEED, HOSPITALS
 
 NOTE = "read-me-first.txt"
@@ -27,12 +29,14 @@ def write_practice_files(folder: Path, *, seed: int = DEFAULT_SEED) -> tuple[Pat
     messages = folder / FOLDER
     messages.mkdir()
     world = write_world(folder, seed=seed, messages=messages)
+    staff = write_staff_lists(folder, seed=seed)
     note = folder / NOTE
-    note.write_text(_note(world), encoding="utf-8")
-    return (note, *(file.path for file in (*world.files, *world.messages)))
+    note.write_text(_note(world, staff), encoding="utf-8")
+    lists = (one.path for one in staff)
+    return (note, *(file.path for file in world.files), *lists, *(file.path for file in world.messages))
 
 
-def _note(world: WrittenWorld) -> str:
+def _note(world: WrittenWorld, staff: Sequence[StaffFile]) -> str:
     """What the files are and the commands that take them in, in order."""
     hospitals = ", ".join(hospital.full_name for hospital in HOSPITALS)
     lines = [
@@ -40,6 +44,10 @@ def _note(world: WrittenWorld) -> str:
         _("Take them in one after the other:"),
         "",
         *(f"  cubital --workspace practice {command_for(file)}" for file in world.files),
+        "",
+        _("Then the staff lists, whose names are not kept; they find whose a set was, for the private page People:"),
+        "",
+        *(f'  cubital --workspace practice people roster {one.path.name} --facility "{one.facility}"' for one in staff),
         "",
         _("March once more, as HL7 messages, FHIR lines and a FHIR archive, instead of its tables:"),
         "",
