@@ -12,6 +12,7 @@ from cubital.domain.answer import Answer, AnswerTable, Figure, Receipt, Verdict
 from cubital.domain.words import _, decimal_words, grouped_words, ngettext, number_words, share_words
 from cubital.stats.proportions import wilson_interval
 
+MOST_BESIDE = 7  # of those considered and not chosen, so many are drawn; the table has all
 _VERDICTS = {
     Standing.NOBODY: Verdict.TOO_FEW,
     Standing.NO_EVENTS: Verdict.TOO_FEW,
@@ -170,7 +171,7 @@ def people_table(reading: PeopleReading) -> AnswerTable:
             (
                 order.get(one.count.key), one.count.key, one.count.draws, one.count.clean, one.count.contaminated,
                 *(_percents(one) if one.shown else (None, None, None, None)),
-                round(one.preventable, 1) + 0.0,  # no minus before nothing
+                round(one.preventable, 1) + 0.0 + 0.0,  # no minus before nothing
             )
             for one in rows
         ),
@@ -193,7 +194,7 @@ def _picture(reading: PeopleReading, *, title: str) -> dict[str, object]:
             if one.shown
             else _("{clean} of {draws} clean; too few to say").format(clean=one.count.clean, draws=one.count.draws),
         )
-        for one in (*reading.queue, *reading.considered)
+        for one in (*reading.queue, *reading.considered[:MOST_BESIDE])
     ]
     target = reading.policy.target
     words = _("target {share}").format(share=share_words(target))

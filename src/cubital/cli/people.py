@@ -18,7 +18,7 @@ from cubital.cli.answering import print_answer
 from cubital.cli.shared import MONTH, facility_option, json_option, opened, print_json
 from cubital.domain.answer import Answer, AnswerTable
 from cubital.domain.errors import RequestProblem
-from cubital.domain.words import _
+from cubital.domain.words import _, ngettext
 
 if TYPE_CHECKING:
     from cubital.answers.people_reading import PeopleReading
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from cubital.workspace.people_letters import LetterStyle
 
 FILE = click.Path(path_type=Path, dir_okay=False)
+MOST_REASONS = 12
 PURPOSES = ("support", "letters", "reply", "correction")  # the words of workspace.people.Purpose, which loads late
 
 counts_option = click.option(
@@ -140,8 +141,14 @@ def _print_reasons(reading: PeopleReading) -> None:
     from cubital.answers.people import reason_words
 
     click.echo()
-    for one in (*reading.queue, *reading.considered):
+    for one in (*reading.queue, *reading.considered[:MOST_REASONS]):
         click.echo(f"  {one.count.key}: {reason_words(one, reading)}")
+    left = len(reading.considered) - MOST_REASONS
+    if left > 0:
+        words = ngettext(
+            "and {count} more, considered and not chosen", "and {count} more, considered and not chosen", left
+        )
+        click.echo("  " + words.format(count=left))
 
 
 @people.command()
