@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any, Literal
 
 from cubital.domain.charter import Charter, Reason, SetClass, UnitOfCount
 from cubital.domain.cultures import Attribution, SetStatus, TimeQuality
 from cubital.engine import QuerySession
 from cubital.engine.session import quote_text
+from cubital.judge.cells import Dimension, cell_words
 from cubital.judge.counts import Companion, JudgedSet, MonthCounts, ProcessCounts, ProcessLimits, Scope, SetVerdict
 from cubital.judge.flora import Flora
 from cubital.judge.judging import judge_sets
@@ -102,16 +103,22 @@ def judged_sets(
     *,
     scope: Scope | None = None,
     classes: Collection[SetClass] | None = None,
+    cell: Mapping[Dimension, Any] | None = None,
     limit: int | None = None,
     judge: bool = True,
     flora: Flora | None = None,
 ) -> tuple[JudgedSet, ...]:
-    """The valid sets in scope with class, reason and companions, by facility and time; at most ``limit`` of them."""
+    """The valid sets in scope with class, reason and companions, by facility and time; at most ``limit`` of them.
+
+    ``cell`` keeps to the counted sets of one cell of ``count_cells``.
+    """
     if judge:
         judge_sets(session, charter, scope=scope, flora=flora)
     wanted = "true"
     if classes is not None:
         wanted = f"set_class in ({', '.join(quote_text(name) for name in sorted(classes))})" if classes else "false"
+    if cell is not None:
+        wanted = f"{wanted} and {cell_words(cell)}"
     rows = session.named_rows(
         judge_sql("judged_rows").format(wanted=wanted), {"most": _ALL if limit is None else limit}
     )

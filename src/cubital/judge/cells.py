@@ -17,6 +17,7 @@ from cubital.domain.charter import Charter, UnitOfCount
 from cubital.domain.errors import RequestProblem
 from cubital.domain.words import _
 from cubital.engine import QuerySession
+from cubital.engine.session import quote_text
 from cubital.judge.counts import Scope
 from cubital.judge.flora import Flora
 from cubital.judge.judging import judge_sets
@@ -58,6 +59,31 @@ class CellCounts:
 
     def __len__(self) -> int:
         return len(self.sets)
+
+
+_OF_SET = {
+    Dimension.WEEKDAY: "isodow(collected_local)::integer",
+    Dimension.HOUR: "case when time_quality in ('exact', 'ambiguous_hour') then hour(collected_local)::integer end",
+    Dimension.AGE_GROUP: "age_group",
+    Dimension.METHOD: "method",
+    Dimension.SITE: "site",
+}
+
+
+def cell_words(cell: Mapping[Dimension, Any]) -> str:
+    """The condition that keeps judged sets to the counted ones of a cell, by facility, unit, weekday, hour, age group,
+    method or site; ``ValueError`` for another dimension.
+    """
+    parts = ["counted"]
+    for dimension, value in cell.items():
+        said = str(value) if isinstance(value, int) else quote_text(str(value))
+        if dimension in (Dimension.FACILITY, Dimension.UNIT):
+            parts.append(f"{dimension} = {said}")
+        elif dimension in _OF_SET:
+            parts.append(f"set_id in (select set_id from sets where {_OF_SET[dimension]} = {said})")
+        else:
+            raise ValueError(f"sets are not listed by {dimension}")
+    return " and ".join(parts)
 
 
 def count_cells(
