@@ -110,21 +110,23 @@ class _Task:
 
     def solve(self) -> tuple[frozenset[Cell], frozenset[Cell]]:
         """The hidden cells, and the small ones that nothing can save."""
-        exposed = frozenset(place for place, _up in self._open_ends(~self.must_show))
-        conditions: list[tuple[Values, float]] = []
         hidden = self.must_hide.copy()
+        # What moves freely with so little hidden does so whatever else is hidden: only the rest is looked at again.
+        watched = self._open_ends(hidden, self._every_end())
+        exposed = frozenset(place for place, _up in self._open_ends(~self.must_show, watched))
+        watched = [end for end in watched if end[0] not in exposed]
+        conditions: list[tuple[Values, float]] = []
         for _round in range(_MOST_ROUNDS):
-            ends = [end for end in self._open_ends(hidden) if end[0] not in exposed]
+            ends = self._open_ends(hidden, watched)
             if not ends:
                 cells = self.system.cells
                 return frozenset(cells[i] for i in np.flatnonzero(hidden)), frozenset(cells[i] for i in exposed)
-            self._gather(conditions, hidden, ends, exposed)
+            self._gather(conditions, hidden, ends)
             hidden = self._cheapest(conditions)
         raise RuntimeError("the guard did not come to an end; this is a fault of Cubital, not of the table")
 
     def _gather(
-        self, conditions: list[tuple[Values, float]], hidden: Flags, ends: list[tuple[int, bool]],
-        exposed: frozenset[int],
+        self, conditions: list[tuple[Values, float]], hidden: Flags, ends: list[tuple[int, bool]]
     ) -> None:  # fmt: skip
         """Adds the conditions of the open ends, and those met on the way to a safe choice made step by step.
 
@@ -139,18 +141,22 @@ class _Task:
                 useful = np.flatnonzero((worth > _CLOSE) & ~trial & ~self.must_show)
                 if useful.size:
                     trial[useful[np.argmax(worth[useful] / self.weights[useful])]] = True
-            ends = [end for end in self._open_ends(trial) if end[0] not in exposed]
+            ends = self._open_ends(trial, ends)
             if not ends:
                 return
 
-    def _open_ends(self, hidden: Flags) -> list[tuple[int, bool]]:
-        """The small cells, each with the direction, whose count a reader can still narrow down.
+    def _every_end(self) -> list[tuple[int, bool]]:
+        """Every small cell with the directions in which its count must be able to move."""
+        return [(place, up) for place in self.small for up in (False, True) if self._need(place, up=up) > 0]
+
+    def _open_ends(self, hidden: Flags, among: list[tuple[int, bool]]) -> list[tuple[int, bool]]:
+        """Those ``among`` the small cells, each with its direction, whose count a reader can still narrow down.
 
         One point that fits everything shown may prove many cells at once, so the aim is at all that are left together,
         and only at each by itself when that proves nothing more.
         """
         low, high = possible(self.system, hidden)
-        left = [(place, up) for place in self.small for up in (False, True) if self._need(place, up=up) > 0]
+        left = among
         while left:
             proved = self._proved(left, low, high)
             if not proved:
