@@ -72,7 +72,7 @@ def _site_codes(file: Path | None) -> dict[str, str]:
 
 
 @click.command()
-@click.argument("file", type=EXISTING_FILE)
+@click.argument("file", type=click.Path(path_type=Path))
 @click.option("--facility", required=True, help="The hospital this file comes from.")
 @click.option("--timezone", help="Its time zone, such as America/Chicago; asked once and remembered.")
 @click.option("--source", help="A name for this kind of file, if a hospital sends several.")
@@ -98,7 +98,7 @@ def take(
 ) -> None:
     """Take a laboratory file in and account for every row of it.
 
-    FILE is a table (CSV, text, workbook) or a file of messages with results.
+    FILE is a table (CSV, text, workbook), a file of messages with results, or the folder of a FHIR bulk export.
     """
     from cubital.workspace.taking import take_file
 

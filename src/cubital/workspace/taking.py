@@ -32,6 +32,7 @@ from cubital.workspace.accepting import (
 )
 from cubital.workspace.batches import BatchReport
 from cubital.workspace.compacting import compact_if_crowded
+from cubital.workspace.export_folders import as_one_file
 from cubital.workspace.opening import Workspace
 from cubital.workspace.previewing import NO_ANSWERS, Preview, preview_file
 from cubital.workspace.snapshots import last_batch_number
@@ -81,7 +82,7 @@ def take_file(
     answers: Mapping[str, str] = NO_ANSWERS,
     progress: Progress | None = None,
 ) -> TakeReport:
-    """Takes one laboratory file for one facility.
+    """Takes one laboratory file for one facility; a folder of ``*.ndjson`` is taken as one FHIR export.
 
     ``source`` names the kind of file, so that its columns are recognised again (the facility's name if left out);
     ``accept`` takes what is proposed without rival; ``answers`` settle open questions by key. ``progress`` is called
@@ -89,9 +90,13 @@ def take_file(
     ``FileProblem``, ``QuestionsOpen`` or ``RequestProblem``, and then nothing is changed.
     """
     show = progress or _nothing
-    with hold_workspace(workspace, waiting=lambda: show(_("Waiting for another run to finish"), 0.0)):
+    waiting = _("Waiting for another run to finish")
+    with (
+        as_one_file(Path(file).expanduser().absolute()) as path,
+        hold_workspace(workspace, waiting=lambda: show(waiting, 0.0)),
+    ):
         arrival = prepare_arrival(
-            workspace, kind="cultures", file=file, facility=facility, timezone=timezone, source=source,
+            workspace, kind="cultures", file=path, facility=facility, timezone=timezone, source=source,
             accept=accept, answers=answers,
         )  # fmt: skip
         same = find_same_batch(workspace, arrival)
