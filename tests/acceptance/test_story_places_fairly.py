@@ -51,7 +51,7 @@ def test_a_clinic_with_one_collector_has_no_share(network):
     answer = network.json("places", *YEAR, "--private")
     clinic = next(row for row in answer["table"]["rows"] if row[0].casefold().startswith("clinic"))
     assert clinic[3] is None
-    assert clinic[-1] == "one person's draws"
+    assert clinic[-1] == "one person"
 
 
 def test_the_fall_to_expect_is_said_before_the_improvement(network):

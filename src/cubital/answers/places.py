@@ -168,7 +168,8 @@ def places_table(reading: PlacesReading, setting: PlacesSetting) -> AnswerTable 
         title=_("Places side by side"),
         columns=(
             setting.heading, _("Sets"), _("Contaminated"), _("Contaminated, %"), _("From, %"), _("To, %"),
-            _("Expected next, %"), _("Chance above target, %"), _("Where in the order"), _("Compared with the others"),
+            _("Expected next, %"), _("Chance above target, %"), _("Place, 1 is the lowest"),
+            _("Compared with the others"),
         ),
         rows=tuple(rows),
     )  # fmt: skip
@@ -191,19 +192,19 @@ def _rank_words(one: PlaceReading | None, *, places: int) -> Cell:
         return None
     low, high = one.ranks
     if low == high:
-        return _("{low} of {places}, 1 is the lowest").format(low=low, places=places)
-    return _("between {low} and {high} of {places}").format(low=low, high=high, places=places)
+        return _("{low} of {places}").format(low=low, places=places)
+    return _("{low} to {high} of {places}").format(low=low, high=high, places=places)
 
 
 def _standing_words(one: PlaceReading | None) -> str:
     if one is None:
-        return _("cannot be compared")
+        return _("not comparable")
     if not one.shown:
-        return _("one person's draws") if one.count.one_person else _("too few to say")
+        return _("one person") if one.count.one_person else _("too few to say")
     words = {
         Side.ABOVE: _("stands out above"),
         Side.BELOW: _("stands out below"),
-        Side.WITHIN: _("cannot be told apart"),
+        Side.WITHIN: _("like the others"),
     }
     return words[one.side]
 

@@ -193,7 +193,7 @@ def _cells(one: StandardisedPlace, *, hidden: bool) -> tuple[Cell, ...]:
     words = {
         Side.ABOVE: _("stands out above"),
         Side.BELOW: _("stands out below"),
-        Side.WITHIN: _("cannot be told apart") if one.shown else _("too few to say"),
+        Side.WITHIN: _("like the others") if one.shown else _("too few to say"),
     }
     counts: tuple[Cell, ...] = (one.covered, one.count.sets - one.covered)
     if hidden:

@@ -15,14 +15,14 @@ from cubital.answers.places import PlacesSetting, build_places_answer, unique_na
 from cubital.answers.places_reading import PlaceCount, PlacesPolicy, read_places
 from cubital.answers.places_table import PlacesTable, parse_places, parse_places_text
 from cubital.answers.standardised import build_standardised_answer
-from cubital.answers.standardised_reading import read_standardised
+from cubital.answers.standardised_reading import StandardisedReading, read_standardised
 from cubital.answers.visit import build_visit_answer
 from cubital.answers.visit_reading import read_visit
-from cubital.domain.answer import Answer, Receipt
+from cubital.domain.answer import Answer, Figure, Receipt
 from cubital.domain.charter import Charter
 from cubital.domain.errors import RequestProblem
 from cubital.domain.words import _
-from cubital.indicators.disclosure.tables import Cell, CountTable, Sum
+from cubital.indicators.disclosure.tables import Cell, CountTable, SmallCounts, Sum
 from cubital.judge.api import count_rates
 from cubital.judge.cells import CellCounts, Dimension
 from cubital.judge.counts import Scope
@@ -60,12 +60,14 @@ def places_answer(workspace: Workspace, ask: PlacesAsk, *, guarded: bool = True,
     as for ``gather_places``, and ``PolicyProblem`` where small counts shall be hidden and no policy says which.
     """
     material = gather_places(workspace, ask, strata=standard)
-    setting = _setting(workspace, material, guarded=guarded)
+    counts = _named(material.counts)
     if standard:
-        reading = read_standardised(_named(material.counts), policy=material.policy)
+        reading = read_standardised(counts, policy=material.policy)
+        setting = _setting(workspace, material, _compared(reading) if guarded else None)
         answer = build_standardised_answer(reading, setting=setting, by=mix_words(), receipt=material.receipt)
     else:
-        compared = read_places(_named(material.counts), policy=material.policy)
+        setting = _setting(workspace, material, counts if guarded else None)
+        compared = read_places(counts, policy=material.policy)
         answer = build_places_answer(compared, setting=setting, receipt=material.receipt)
     return PlacesFound(answer=replace(answer, cautions=(*answer.cautions, *material.renames)), material=material)
 
@@ -150,20 +152,44 @@ def _named(counts: Sequence[PlaceCount]) -> list[PlaceCount]:
     return [replace(count, name=names[count.key]) for count in counts]
 
 
-def _setting(workspace: Workspace, material: PlacesMaterial, *, guarded: bool) -> PlacesSetting:
+def _compared(reading: StandardisedReading) -> list[PlaceCount]:
+    """The counts that a standardised answer shows: those of the comparable sets where there are any."""
+    if not reading.places:
+        return list(reading.counts)
+    return [
+        replace(one.count, sets=one.covered, contaminated=one.observed, strata={})
+        for one in reading.places
+        if one.covered
+    ]
+
+
+def _setting(
+    workspace: Workspace, material: PlacesMaterial, shown_counts: Sequence[PlaceCount] | None
+) -> PlacesSetting:
+    """What stands around the counts. ``shown_counts`` are what the answer would show, none where nothing is hidden."""
     setting = PlacesSetting(
         heading=material.heading, empty=material.empty, unplaced=material.unplaced, ordered=material.ordered,
         company=material.company,
     )  # fmt: skip
-    if not guarded:
+    if shown_counts is None:
         return setting
     limits = small_counts(material.local)
-    shown = guard_page(workspace, build_place_table(material.counts)).shown
+    shown = guard_page(workspace, build_place_table(shown_counts)).shown
     return replace(
         setting, guarded=True, small=(limits.low, limits.high),
-        hidden=frozenset(one.key for one in material.counts if _hides(shown, one.key)),
-        hidden_sets=frozenset(one.key for one in material.counts if shown["sets", one.key] is None),
+        hidden=frozenset(one.key for one in shown_counts if _hides(shown, one.key)),
+        hidden_sets=frozenset(one.key for one in shown_counts if shown["sets", one.key] is None),
         hide_total=any(shown[measure, _TOTAL] is None for measure in ("sets", "contaminated")),
+        company=tuple(_without_small(one, limits) for one in material.company),
+    )  # fmt: skip
+
+
+def _without_small(figure: Figure, limits: SmallCounts) -> Figure:
+    """The figure as it is, or without its value where its count is small."""
+    if figure.numerator is None or not limits.low <= figure.numerator <= limits.high:
+        return figure
+    return replace(
+        figure, value=None, low=None, high=None, numerator=None, denominator=None, note=_("hidden: a small count")
     )  # fmt: skip
 
 

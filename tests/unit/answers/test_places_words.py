@@ -65,7 +65,7 @@ def test_a_unit_with_one_collector_has_no_share_of_its_own():
     answer = build_places_answer(read_places(counts, policy=PlacesPolicy()), setting=SETTING)
     row = {row[0]: row for row in answer.table.rows}["z"]
     assert row[3] is None
-    assert row[9] == "one person's draws"
+    assert row[9] == "one person"
     assert "z (" not in answer.sentence
     assert any("one person drew everything" in one for one in answer.cautions)
 
