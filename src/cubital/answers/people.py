@@ -171,7 +171,7 @@ def people_table(reading: PeopleReading) -> AnswerTable:
             (
                 order.get(one.count.key), one.count.key, one.count.draws, one.count.clean, one.count.contaminated,
                 *(_percents(one) if one.shown else (None, None, None, None)),
-                round(one.preventable, 1) + 0.0 + 0.0,  # no minus before nothing
+                round(one.preventable, 1) + 0.0,  # no minus before nothing
             )
             for one in rows
         ),

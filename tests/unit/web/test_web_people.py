@@ -119,6 +119,13 @@ def test_whoever_has_few_draws_is_told_no_percentage(inside):
     assert cells[5:9] == ["", "", "", ""]
 
 
+def test_every_row_begins_with_its_person(inside):
+    page = inside.get("/people").content.decode()
+    heads = re.findall(r'<tr><th scope="row"[^>]*>(.*?)</th>', page)
+    assert heads
+    assert all(head.strip() for head in heads)
+
+
 def test_it_closes_on_request_and_forgets_the_names(inside):
     inside.post("/people/close")
     assert not keys_in(inside.get("/people"))

@@ -71,14 +71,13 @@ def offer_words(one: PersonReading) -> str:
 
 
 def with_names(answer: Answer, opened: Opened) -> Answer:
-    """The answer with names beside keys in its table, for the screen; its picture keeps the keys."""
-    if answer.table is None or not opened.names:
+    """The answer with the person first in each row of its table, by name where it is known; the picture keeps keys."""
+    if answer.table is None:
         return answer
-    place = 1  # the column of the person, after that of support
-    rows = tuple(
-        (*row[:place], opened.name(str(row[place])), *row[place + 1 :]) for row in answer.table.rows
-    )  # fmt: skip
-    return replace(answer, table=AnswerTable(title=answer.table.title, columns=answer.table.columns, rows=rows))
+    support, person, *others = answer.table.columns
+    rows = tuple((opened.name(str(row[1])), row[0], *row[2:]) for row in answer.table.rows)
+    table = AnswerTable(title=answer.table.title, columns=(person, support, *others), rows=rows)
+    return replace(answer, table=table)
 
 
 def set_words(one: DrawnSet) -> SetWords:
