@@ -27,6 +27,8 @@ PUBLIC = {
     "list_batches": "cubital.workspace.batches",
     "month_answer": "cubital.workspace.months",
     "signal_answer": "cubital.workspace.months",
+    "people_answer": "cubital.workspace.people",
+    "import_roster": "cubital.workspace.staff",
     "run_bench": "cubital.workspace.judging",
     "current_charter": "cubital.workspace.charters",
     "save_charter": "cubital.workspace.charters",
