@@ -1,6 +1,6 @@
 """Reads a staff list: who collects, how laboratory files write them, in which role, from when until when.
 
-A list holds names. It is read where it lies, used, and not kept: see decision 19.
+A list holds names. It is read where it lies, used, and not kept: see decision 20.
 """
 
 from __future__ import annotations
