@@ -118,10 +118,14 @@ class CultureStore:
             changed_months=plan.restated_months,
         )
 
+    def plan_movements(self, session: Session, *, versions: TableVersions) -> MovementPlan:
+        """What merging ``new_movements`` of the session would change; nothing is written."""
+        self.add_stored_views(session, versions)
+        return plan_movements(session)
+
     def merge_movements(self, session: Session, *, versions: TableVersions, batch: int) -> MovementOutcome:
         """Merges ``new_movements`` of the session and puts every exactly timed set where its patient then was."""
-        self.add_stored_views(session, versions)
-        plan: MovementPlan = plan_movements(session)
+        plan = self.plan_movements(session, versions=versions)
         after = versions
         if plan.added or plan.changed:
             query = load_sql("cubital.store", "write_movements")

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from cubital.domain.errors import Question, QuestionsOpen
 from cubital.domain.reconciliation import Reconciliation
 from cubital.store.merging import FileMonth, MergePlan, read_file_months
+from cubital.store.moving import MovementPlan
 from cubital.workspace.accepting import Arrival, Progress, find_same_batch, open_reading, prepare_arrival
 from cubital.workspace.opening import Workspace
 from cubital.workspace.snapshots import committed_versions
@@ -41,6 +42,58 @@ class Preview:
     plan: MergePlan | None
     months: tuple[FileMonth, ...]
     names: tuple[DoubtfulName, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class MovementPreview:
+    """What taking a file of ward movements would do; ``reconciliation`` counts stays where others count sets.
+
+    ``questions`` must be settled first; until then ``reconciliation`` and ``plan`` are none.
+    """
+
+    already_taken: int | None
+    questions: tuple[Question, ...]
+    reconciliation: Reconciliation | None
+    plan: MovementPlan | None
+    notes: tuple[str, ...]
+
+
+def preview_movements(
+    workspace: Workspace,
+    *,
+    file: Path | str,
+    facility: str,
+    timezone: str | None = None,
+    source: str | None = None,
+    accept: bool = True,
+    answers: Mapping[str, str] = NO_ANSWERS,
+) -> MovementPreview:
+    """Reads one file of ward movements as ``take_movements`` would, and leaves the workspace as it is.
+
+    Errors are those of ``preview_file``.
+    """
+    from cubital.intake.movements import read_movements
+
+    arrival = prepare_arrival(
+        workspace, kind="movements", file=file, facility=facility, timezone=timezone, source=source,
+        accept=accept, answers=answers,
+    )  # fmt: skip
+    same = find_same_batch(workspace, arrival)
+    number = same.number if same else None
+    with open_reading(workspace) as session:
+        try:
+            intake = read_movements(
+                session, arrival.path, facility=arrival.facility, secret=workspace.secret, memory=arrival.memory,
+                accept=accept,
+            )  # fmt: skip
+        except QuestionsOpen as open_now:
+            return MovementPreview(
+                already_taken=number, questions=open_now.questions, reconciliation=None, plan=None, notes=()
+            )
+        plan = workspace.cultures.plan_movements(session, versions=committed_versions(workspace))
+    return MovementPreview(
+        already_taken=number, questions=(), reconciliation=intake.reconciliation, plan=plan, notes=tuple(intake.notes)
+    )
 
 
 def preview_file(

@@ -16,8 +16,10 @@ from cubital.web.files.arrivals import Arrival, arrivals
 from cubital.web.files.checking import answers_given, confirmations_given, roles_given, unanswered
 from cubital.web.files.forms import named_timezones
 from cubital.web.files.look_words import Look, look_words
+from cubital.web.files.movement_words import MovementLook, movement_words
 from cubital.web.files.working import source_name, start_look, start_taking
 from cubital.web.running import Job
+from cubital.workspace.previewing import MovementPreview
 from cubital.workspace.sources import teach_source
 
 
@@ -39,10 +41,10 @@ def show_arrival(request: HttpRequest, key: str) -> HttpResponse:
     return show_check(request, arrival, look)
 
 
-def look_at(job: Job) -> Look | None:
-    """What the look found, in words; none for movements, which are simply taken."""
+def look_at(job: Job) -> Look | MovementLook:
+    """What the look found, in words."""
     found = job.outcome()
-    return look_words(found) if found is not None else None
+    return movement_words(found) if isinstance(found, MovementPreview) else look_words(found)
 
 
 @require_GET
@@ -100,11 +102,9 @@ def progress_context(arrival: Arrival) -> dict[str, object]:
     return {"arrival": arrival, "job": job, "percent": round(100 * job.share) if job else 0}
 
 
-def show_check(request: HttpRequest, arrival: Arrival, look: Look | None) -> HttpResponse:
+def show_check(request: HttpRequest, arrival: Arrival, look: Look | MovementLook) -> HttpResponse:
     """The page on which the person says whether the file is used."""
-    return render(
-        request, "files/check.html", {"arrival": arrival, "look": look, "questions": look.questions if look else ()}
-    )
+    return render(request, "files/check.html", {"arrival": arrival, "look": look, "questions": look.questions})
 
 
 def _after_taking(request: HttpRequest, arrival: Arrival) -> HttpResponse:

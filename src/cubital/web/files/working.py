@@ -7,9 +7,9 @@ from cubital.web.desk import the_workspace
 from cubital.web.files.arrivals import CULTURES, MOVEMENTS, Arrival
 from cubital.web.running import Progress, jobs
 from cubital.web.uploading import discard_upload
-from cubital.workspace.facilities import find_facility, settle_facility
+from cubital.workspace.facilities import find_facility
 from cubital.workspace.moving import MovementReport, take_movements
-from cubital.workspace.opening import Workspace
+from cubital.workspace.previewing import MovementPreview, preview_movements
 from cubital.workspace.taking import Preview, TakeReport, preview_file, take_file
 
 QUICK_SECONDS = 0.4  # most files are read in less; their page then comes without a detour
@@ -18,11 +18,17 @@ QUICK_SECONDS = 0.4  # most files are read in less; their page then comes withou
 def start_look(arrival: Arrival) -> None:
     """Begins to read the file without storing anything."""
 
-    def look(report: Progress) -> Preview | None:
+    def look(report: Progress) -> Preview | MovementPreview:
         with the_workspace() as workspace:
             if arrival.kind == MOVEMENTS:
-                _check_place(workspace, arrival)
-                return None
+                return preview_movements(
+                    workspace,
+                    file=arrival.path,
+                    facility=arrival.facility,
+                    timezone=arrival.timezone,
+                    source=arrival.source,
+                    answers=arrival.answers,
+                )
             return preview_file(
                 workspace,
                 file=arrival.path,
@@ -35,11 +41,6 @@ def start_look(arrival: Arrival) -> None:
 
     arrival.looking = jobs.start(_("Looking at the file"), look)
     arrival.looking.wait(QUICK_SECONDS)
-
-
-def _check_place(workspace: Workspace, arrival: Arrival) -> None:
-    """Movements have no preview; whose they are is settled all the same before they are taken."""
-    settle_facility(workspace, name=arrival.facility, timezone=arrival.timezone, answers=arrival.answers, accept=False)
 
 
 def start_taking(arrival: Arrival) -> None:
