@@ -99,10 +99,10 @@ def _usual_words(reading: ClusterReading) -> str:
         raise ValueError("nothing was found to say this of")
     share = share_words(best.chance_anywhere) if best.chance_anywhere >= 0.0005 else _("less than 0.1 %")
     return ngettext(
-        "Looking at every stretch of these {days} days, every set of units and {count} odd organism, chance would "
-        "show something this odd in {share} of such looks.",
-        "Looking at every stretch of these {days} days, every set of units and {count} odd organisms, chance would "
-        "show something this odd in {share} of such looks.",
+        "Looking everywhere ({days} days, all units, {count} odd organism), chance shows something this odd "
+        "in {share} of looks.",
+        "Looking everywhere ({days} days, all units, {count} odd organisms), chance shows something this odd "
+        "in {share} of looks.",
         reading.odd,
     ).format(days=reading.look.days, count=reading.odd, share=share)
 

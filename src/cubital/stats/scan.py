@@ -10,6 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 
 from scipy.special import gammaincinv, gammaln, pdtr, pdtrc, roots_genlaguerre
 
@@ -64,6 +65,7 @@ def chance_anywhere(count: int, *, mean: float, windows: float) -> float:
     return float(min(1.0, max(fixed, 1 - two * (three / two) ** (windows - 2))))
 
 
+@lru_cache(maxsize=4096)  # a scan asks for the same few counts and lengths over and over
 def chance_anywhere_after(count: int, *, before: int, windows_before: float, windows: float) -> float:
     """As ``chance_anywhere``, where the usual rate is known only from ``before`` events in ``windows_before`` windows.
 
