@@ -280,25 +280,33 @@ def _noticed_answer(
 
 
 def _place_gaps(workspace: Workspace, place: AskedPlace, month: str | None, kind: ChartKind) -> Gaps:
+    from cubital.workspace.baseline_records import baseline_in_force
     from cubital.workspace.charters import current_charter
     from cubital.workspace.place_counts import count_days
     from cubital.workspace.snapshots import open_snapshot
 
     with open_snapshot(workspace) as session:
         days = count_days(session, current_charter(workspace).charter, place=place, to_month=month)
-    return gaps_of_days(days) if kind is ChartKind.GAPS else times_of_days(days)
+    locked = baseline_in_force(workspace, place, f"{days[-1][0]:%Y-%m}") if days else None
+    until = locked.last if locked else None
+    return gaps_of_days(days, until=until) if kind is ChartKind.GAPS else times_of_days(days, until=until)
 
 
-def gaps_of_days(days: Sequence[tuple[date, int, int]]) -> Gaps:
-    """Clean sets between contaminated ones from days of (day, sets, contaminated); exact but for the order in a day."""
+def gaps_of_days(days: Sequence[tuple[date, int, int]], *, until: str | None = None) -> Gaps:
+    """Clean sets between contaminated ones from days of (day, sets, contaminated); exact but for the order in a day.
+
+    The gaps that close by the month ``until`` are the baseline; none takes them all.
+    """
     as_months = [MonthCount(month="2000-01", sets=sets, contaminated=events) for _day, sets, events in days]
-    return gaps_of_counts(as_months)
+    held = None if until is None else sum(f"{day:%Y-%m}" <= until for day, _sets, _events in days)
+    return gaps_of_counts(as_months, baseline_months=held)
 
 
-def times_of_days(days: Sequence[tuple[date, int, int]]) -> Gaps:
-    """Days from one contamination to the next; two on one day are no day apart."""
+def times_of_days(days: Sequence[tuple[date, int, int]], *, until: str | None = None) -> Gaps:
+    """Days from one contamination to the next; two on one day are no day apart. ``until`` as for the gaps in sets."""
     events = [day for day, _sets, count in days for _copy in range(count)]
     closed = tuple((later - earlier).days for earlier, later in pairwise(events))
     last = days[-1][0] if days else None
     opened = (last - events[-1]).days if events and last else 0
-    return Gaps(closed=closed, open=opened, unit="days")
+    held = None if until is None else max(0, sum(f"{day:%Y-%m}" <= until for day in events) - 1)
+    return Gaps(closed=closed, open=opened, unit="days", baseline=held)

@@ -11,6 +11,9 @@ from cubital.answers.pictures import month_axis
 from cubital.domain.words import _, month_words, share_words
 
 
+_NO_AXIS: Row = {"title": None, "labels": False, "ticks": False, "domain": False, "grid": False}
+
+
 def build_chart_picture(reading: ChartReading, *, title: str) -> dict[str, Any]:
     """The picture of ``reading``; an empty dict where no month has a value."""
     if not any(value is not None for value in reading.values):
@@ -54,7 +57,7 @@ def _span(reading: ChartReading) -> tuple[float, float]:
 
 def _y(field: str, reading: ChartReading) -> Row:
     low, high = _span(reading)
-    axis = share_axis(high) if not reading.below else None
+    axis = share_axis(high) if not reading.below else _NO_AXIS
     return {
         "field": field, "type": "quantitative", "title": None, "axis": axis,
         "scale": {"domain": [low, high], "nice": False, "zero": False},
