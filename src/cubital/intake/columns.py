@@ -229,6 +229,7 @@ def role_words(role: Role) -> str:
         Role.TO: _("the time of leaving the unit"),
         Role.COLLECTED_OFFSET: _("minutes from UTC at collection"),
         Role.RECEIVED_OFFSET: _("minutes from UTC at receipt"),
+        Role.OTHERWISE: _("another organism that the same result names"),
         Role.VERSION: _("which report of the order it was"),
         Role.REFERENCE: _("which message it was"),
         Role.LOSS: _("why it is no blood culture"),

@@ -43,6 +43,15 @@ def _doubt_words(session: Session, fields: FieldMap) -> None:
         )
     if fields.has(Role.BOTTLE):
         _insert(session, "bottle_unknown", "parsed_rows p join look_bottles b on b.text = p.bottle", "not b.known")
+    if fields.has(Role.OTHERWISE):
+        other = fields.text(Role.OTHERWISE)
+        _insert(
+            session,
+            "code_differs",
+            "(select rowid as line, * from staged where unkept is null)",
+            f"{other} is not null",
+            other,
+        )
 
 
 def _doubt_times(session: Session, moments: MomentPlans) -> None:

@@ -34,6 +34,7 @@ class MessageRow(NamedTuple):
     cannot be read as a time stands as it was written.
     ``birth`` is ISO. ``result`` is the text of the result or the organism's name, ``isolate`` tells the isolates of one
     bottle apart, ``status`` is a word or letter of ``status_words`` or ``WITHDRAWN``.
+    ``otherwise`` is another organism than ``result`` that the same element names: its code and its words disagree.
     ``version`` numbers the reports of one order as they came: what a later one says of the same bottle and isolate with
     the same status replaces the earlier one; empty where the file holds one state of everything.
     ``reference`` names the message to people (its control ID, its test) and is kept beside the row's fate; it must not
@@ -62,6 +63,7 @@ class MessageRow(NamedTuple):
     reject_reason: str = ""
     loaded: str = ""
     positive: str = ""
+    otherwise: str = ""
     version: str = ""
     reference: str = ""
     loss: str = ""
@@ -89,6 +91,7 @@ COLUMNS: tuple[tuple[str, Role], ...] = (
     ("Reject reason", Role.REJECT),
     ("Loaded", Role.LOADED),
     ("Positive", Role.POSITIVE),
+    ("Said otherwise", Role.OTHERWISE),
     ("Version", Role.VERSION),
     ("Message", Role.REFERENCE),
     ("Why not counted", Role.LOSS),

@@ -33,7 +33,8 @@ _READ_ROLES = (
     Role.COLLECTED_CLOCK, Role.RECEIVED, Role.RECEIVED_DATE, Role.RECEIVED_CLOCK, Role.LOADED, Role.POSITIVE,
     Role.BOTTLE, Role.AEROBIC, Role.ANAEROBIC, Role.FILL, Role.COLLECTOR, Role.BADGE, Role.SITE, Role.METHOD,
     Role.SPECIMEN, Role.TEST, Role.STATUS, Role.RESULT, Role.ISOLATE, Role.ANTIBIOTIC, Role.REJECT, Role.QUANTITY,
-    Role.FROM, Role.TO, Role.COLLECTED_OFFSET, Role.RECEIVED_OFFSET, Role.VERSION, Role.REFERENCE, Role.LOSS,
+    Role.FROM, Role.TO, Role.COLLECTED_OFFSET, Role.RECEIVED_OFFSET, Role.OTHERWISE, Role.VERSION, Role.REFERENCE,
+    Role.LOSS,
 )  # fmt: skip
 # Where the minutes east of UTC stand in a column of their own beside a moment.
 _OFFSETS = {"collected": Role.COLLECTED_OFFSET, "received": Role.RECEIVED_OFFSET}

@@ -68,6 +68,7 @@ def doubt_words(reason: str) -> str:
         "birth_impossible": _("a birth date that does not fit the collection; the age is unknown"),
         "status_unread": _("a status that is not known, taken as final"),
         "organism_proposed": _("an organism's name read in spite of its spelling"),
+        "code_differs": _("an organism whose code and whose words name two different ones"),
         "organism_unmatched": _("growth whose name was not recognised"),
         "result_missing": _("a final row without a result"),
         "formula": _("a formula instead of its value"),

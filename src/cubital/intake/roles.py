@@ -57,6 +57,7 @@ class Role(StrEnum):
     # Only in the lines that messages become (``message_rows``); no header of a file means them.
     COLLECTED_OFFSET = "collected_offset"
     RECEIVED_OFFSET = "received_offset"
+    OTHERWISE = "message_otherwise"
     VERSION = "message_version"
     REFERENCE = "message_reference"
     LOSS = "message_loss"
@@ -64,7 +65,7 @@ class Role(StrEnum):
 
 
 MESSAGE_ROLES = frozenset(
-    {Role.COLLECTED_OFFSET, Role.RECEIVED_OFFSET, Role.VERSION, Role.REFERENCE, Role.LOSS}
+    {Role.COLLECTED_OFFSET, Role.RECEIVED_OFFSET, Role.OTHERWISE, Role.VERSION, Role.REFERENCE, Role.LOSS}
 )  # fmt: skip
 
 _NO = r"( ?(no|nr|num|number|numero|nummer|id|code|cod))"

@@ -17,6 +17,7 @@ from cubital.intake.fhir.scope import (
     kind_of_test,
     names_organism,
     result_words,
+    said_otherwise,
     tells_growth,
     words_of,
 )
@@ -72,9 +73,11 @@ class RowMaker:
         if organisms and not names_organism(result):
             for place, part in enumerate(organisms):
                 words = result_words(part.value, "")
-                yield line._replace(result=words, isolate=f"{finding.name}.{place}")
+                isolate = f"{finding.name}.{place}"
+                yield line._replace(result=words, isolate=isolate, otherwise=said_otherwise(part.value))
             return
-        yield line._replace(result=result, isolate=finding.name if names_organism(result) else "")
+        isolate = finding.name if names_organism(result) else ""
+        yield line._replace(result=result, isolate=isolate, otherwise=said_otherwise(finding.value))
 
     def _loss(self, finding: Finding, around: Surroundings, result: str, organisms: bool) -> str:
         """Why an observation is no result of a blood culture; empty where it is one."""

@@ -107,6 +107,15 @@ def result_words(value: Concept, judged: str) -> str:
     return words
 
 
+@lru_cache(maxsize=65_536)
+def said_otherwise(value: Concept) -> str:
+    """The organism that the standard code stands for, where the words name another one; else empty."""
+    found = standard_code(value)
+    if found is None or found.meaning is not CodeMeaning.ORGANISM or result_words(value, "") == found.words:
+        return ""
+    return "" if _names(words_of(value), found.organism_key) else found.words
+
+
 def _names(words: str, organism_key: str) -> bool:
     return any(
         organism.organism_key and not organism.negated and same_organism(organism.organism_key, organism_key)

@@ -142,6 +142,7 @@ class LineReader:
                 result=one.result,
                 isolate=one.isolate,
                 reject_reason=refused,
+                otherwise=one.otherwise,
                 version=str(message.number),
                 reference=report.reference,
             )

@@ -22,7 +22,7 @@ from cubital.intake.specimen_words import (
     reads_as_stain,
 )
 from cubital.reference.message_codes import message_table
-from cubital.reference.organisms import organisms
+from cubital.reference.organisms import organisms, same_organism
 from cubital.reference.standard_codes import CodeMeaning, StandardCode, standard_codes
 
 
@@ -105,6 +105,7 @@ class Meanings:
         self._specimens: dict[tuple[str, Delimiters], Specimen] = {}
         self._words: dict[tuple[str, str, Delimiters], str] = {}
         self._results: dict[tuple[str, Delimiters], str] = {}
+        self._otherwise: dict[tuple[str, Delimiters], str] = {}
 
     def exam(self, value: str, signs: Delimiters) -> Exam:
         """OBR-4 or OBX-3."""
@@ -145,6 +146,21 @@ class Meanings:
         if found is None:
             found = self._results[key] = self._result_of(read_coded(value, signs))
         return found
+
+    def otherwise(self, value: str, signs: Delimiters) -> str:
+        """The words of a coded result that name another organism than its code, which is followed; else empty."""
+        found = self._otherwise.get((value, signs))
+        if found is None:
+            found = self._otherwise[value, signs] = self._differing(read_coded(value, signs))
+        return found
+
+    def _differing(self, coded: Coded) -> str:
+        key = self._organism_of(coded)
+        if not key:
+            return ""
+        named = [one.organism_key for text in coded.texts for one in read_result(text).organisms if not one.negated]
+        differs = any(named) and not any(one and same_organism(one, key) for one in named)
+        return coded.words if differs else ""
 
     def _exam_kind(self, coded: Coded) -> ExamKind:
         for code in coded.codes:

@@ -28,16 +28,18 @@ PRELIMINARY, FINAL, CORRECTED, CANCELLED, REJECTED = "P", "F", "C", "X", "reject
 NOT_COLLECTED, NOTHING = "not_collected", "none"
 _RESULT_STATUS, _ORDER_STATUS = message_table("0085"), message_table("0123")
 _TEXT_TYPES = frozenset({"TX", "FT"})
+_CODED_TYPES = frozenset({"CE", "CWE", "CNE", "CF"})
 _NUMBER_TYPES = frozenset({"NM", "SN", "DT", "TM", "TS", "DTM", "ED", "RP", "NA"})
 
 
 class Finding(NamedTuple):
-    """One result: ``isolate`` as OBX-4 numbers it, ``status`` as files write it."""
+    """One result: ``isolate`` as OBX-4 numbers it, ``status`` as files write it, ``otherwise`` words that differ."""
 
     bottle: str
     isolate: str
     result: str
     status: str
+    otherwise: str = ""
 
 
 class Findings(NamedTuple):
@@ -72,7 +74,9 @@ def read_findings(order: Order, meanings: Meanings, signs: Delimiters) -> Findin
             unread.append(exam.coded.shown)
         elif result := exam.coded.words if use is _Use.ORGANISM else text:
             status = _status(field(segment, 11).strip(), general, result=result, stain=use is _Use.STAIN)
-            found += _findings_of(segment, exam, result=result, status=status, signs=signs)
+            said = _findings_of(segment, exam, result=result, status=status, signs=signs)
+            other = _otherwise(segment, value, meanings=meanings, signs=signs)
+            found += [one._replace(otherwise=other) for one in said] if other else said
     return Findings(_corrected_together(found, general), antibiotics, unread)
 
 
@@ -104,12 +108,19 @@ def _goes_on(segment: Segment, following: Segment) -> bool:
 
 def _value_text(segment: Segment, value: str, *, meanings: Meanings, signs: Delimiters) -> str:
     kind = field(segment, 2)
-    if kind in ("CE", "CWE", "CNE", "CF"):
+    if kind in _CODED_TYPES:
         repeated = value.split(signs.repetition) if signs.repetition in value else [value]
         return "; ".join(text for one in repeated if one and (text := meanings.result(one, signs)))
     if not value or kind in _NUMBER_TYPES:
         return signs.text(value)
     return "; ".join(text for one in value.split(signs.repetition) if (text := signs.text(one)))
+
+
+def _otherwise(segment: Segment, value: str, *, meanings: Meanings, signs: Delimiters) -> str:
+    """The words of the first coded value that name another organism than its code; else empty."""
+    if field(segment, 2) not in _CODED_TYPES:
+        return ""
+    return next((text for one in value.split(signs.repetition) if (text := meanings.otherwise(one, signs))), "")
 
 
 def _use_of(exam: Exam, kind: str, text: str) -> _Use:
