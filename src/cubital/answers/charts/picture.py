@@ -10,7 +10,6 @@ from cubital.answers.picture_parts import Row, end_labels, frame, rule_across, s
 from cubital.answers.pictures import month_axis
 from cubital.domain.words import _, month_words, share_words
 
-
 _NO_AXIS: Row = {"title": None, "labels": False, "ticks": False, "domain": False, "grid": False}
 
 
