@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.special import expit
+from scipy.special import expit, stdtrit
 
 from cubital.stats.attribute_charts import Values
-from cubital.stats.interval import Interval
+from cubital.stats.interval import Interval, normal_quantile
 from cubital.stats.mixed_logistic import MixedFit, NotIdentifiable, fit_logistic, fit_mixed_logistic
 
 if TYPE_CHECKING:
@@ -113,7 +114,14 @@ def _part_name(part: tuple[int, str], material: ComparedMaterial) -> str:
 
 
 def _effect(group: str, place: int, *, design: _Design, fit: MixedFit) -> GroupEffect:
-    ratio = fit.odds_ratio(place)
+    # Student's t with as many degrees of freedom as clusters allow: with few of them their spread is itself in doubt.
+    spare = design.clusters - design.matrix.shape[1]
+    level = fit.odds_ratio(place).level
+    quantile = (
+        float(stdtrit(spare, 1 - (1 - level) / 2)) if design.clusters > 1 and spare > 0 else normal_quantile(level)
+    )
+    middle, reach = float(fit.coefficients[place]), quantile * float(fit.errors[place])
+    ratio = Interval(math.exp(middle - reach), math.exp(middle + reach), level, "mixed logistic, Wald with t")
     effects = fit.group_effects[design.cluster] if len(fit.group_effects) else 0.0
     bare = np.array(design.matrix)
     bare[:, 1 : 1 + len(design.groups)] = 0
@@ -122,8 +130,7 @@ def _effect(group: str, place: int, *, design: _Design, fit: MixedFit) -> GroupE
     def difference(by: float) -> float:
         return float(np.average(expit(base + by) - expit(base), weights=design.sets))
 
-    low, high = difference(float(np.log(ratio.low))), difference(float(np.log(ratio.high)))
-    middle = float(fit.coefficients[place])
+    low, high = difference(middle - reach), difference(middle + reach)
     return GroupEffect(
         group=group, odds_ratio=ratio, ratio=float(np.exp(middle)), middle=difference(middle),
         difference=Interval(low, high, ratio.level, "mixed logistic, averaged over all sets"),

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -31,7 +32,6 @@ from cubital.workspace.staff import WhoDrew, who_drew
 
 _UNKNOWN = {"", None, "unknown"}
 Row = dict[Dimension, Any]
-Label = Callable[[Row], str]
 
 
 class FairBy(StrEnum):
@@ -78,31 +78,50 @@ def gather_comparison(workspace: Workspace, ask: FairAsk) -> tuple[ComparedMater
     or roles are asked for and nobody is known.
     """
     cells, receipt = _cells(workspace, ask, fair_dimensions(ask.by))
-    group = _role_label(workspace, cells) if ask.by is FairBy.ROLE else _group_label(ask.by)
-    return comparison_material(cells, ask.by, group), receipt
+    groups = _role_column(workspace, cells) if ask.by is FairBy.ROLE else None
+    return comparison_material(cells, ask.by, groups), receipt
 
 
-def comparison_material(cells: CellCounts, by: FairBy, group: Label | None = None) -> ComparedMaterial:
-    """Cells of ``fair_dimensions(by)`` by group, stratum and collector; ``group`` names a row's group, for roles."""
-    group = group or _group_label(by)
-    labels = [_held_label(name) for name in _HELD[by]]
+def comparison_material(cells: CellCounts, by: FairBy, groups: Sequence[str] | None = None) -> ComparedMaterial:
+    """Cells of ``fair_dimensions(by)`` by group, stratum and collector; ``groups`` names each cell's, for roles."""
+    groups = groups if groups is not None else _labels(cells, *_GROUPS[by])
+    strata = zip(*(_labels(cells, *_STRATA[name]) for name in _HELD[by]), strict=True)
     counts: dict[tuple[str, tuple[str, ...], str], list[int]] = defaultdict(lambda: [0, 0])
-    hours: dict[str, list[int]] = {}
-    for row, sets, contaminated in _rows(cells):
-        name = group(row)
-        found = counts[name, tuple(label(row) for label in labels), _cluster(row)]
+    for name, stratum, cluster, sets, bad in zip(
+        groups, strata, _clusters(cells), cells.denominator.tolist(), cells.numerator.tolist(), strict=True
+    ):
+        found = counts[name, stratum, cluster]
         found[0] += sets
-        found[1] += contaminated
-        if name and by is not FairBy.SHIFT and row[Dimension.HOUR] is not None:
-            hours.setdefault(name, [0] * 24)[row[Dimension.HOUR]] += sets
+        found[1] += bad
     return ComparedMaterial(
         cells=tuple(
             ComparedCell(group=name, stratum=stratum, cluster=cluster, sets=sets, contaminated=contaminated)
             for (name, stratum, cluster), (sets, contaminated) in counts.items()
+            if sets
         ),
         by=_DIVIDED[by], column=_column_words(by), columns=_HELD[by], clusters="collector",
-        hours={name: tuple(found) for name, found in hours.items()},
+        hours={} if by is FairBy.SHIFT else _by_hour(cells, groups),
     )  # fmt: skip
+
+
+def _labels(cells: CellCounts, dimension: Dimension, label: Callable[[Any], str]) -> list[str]:
+    """The label of every cell; each value is put in words once."""
+    words = {value: label(value) for value in set(cells.keys[dimension])}
+    return [words[value] for value in cells.keys[dimension]]
+
+
+def _clusters(cells: CellCounts) -> list[str]:
+    """Whose sets resemble each other: the collector, or the unit where nobody is known."""
+    columns = zip(*(cells.keys[one] for one in (Dimension.FACILITY, Dimension.COLLECTOR, Dimension.UNIT)), strict=True)
+    return [f"{place}\u241f{who or unit}\u241f{'who' if who else 'where'}" for place, who, unit in columns]
+
+
+def _by_hour(cells: CellCounts, groups: Sequence[str]) -> dict[str, tuple[int, ...]]:
+    found: dict[str, list[int]] = {}
+    for name, hour, sets in zip(groups, cells.keys[Dimension.HOUR], cells.denominator.tolist(), strict=True):
+        if name and hour is not None:
+            found.setdefault(name, [0] * 24)[hour] += sets
+    return {name: tuple(counts) for name, counts in found.items()}
 
 
 def gather_hours(workspace: Workspace, ask: FairAsk) -> tuple[HoursMaterial, Receipt]:
@@ -154,31 +173,8 @@ def _rows(cells: CellCounts) -> Iterator[tuple[Row, int, int]]:
             yield dict(zip(dimensions, values, strict=True)), sets, contaminated
 
 
-def _cluster(row: Row) -> str:
-    collector = row[Dimension.COLLECTOR]
-    return f"{row[Dimension.FACILITY]}\u241f{collector or row[Dimension.UNIT]}\u241f{bool(collector)}"
-
-
-def _group_label(by: FairBy) -> Label:
-    return {
-        FairBy.SHIFT: lambda row: _shift(row[Dimension.HOUR]),
-        FairBy.WEEKEND: lambda row: _weekend(row[Dimension.WEEKDAY]),
-        FairBy.METHOD: lambda row: _known(row[Dimension.METHOD]),
-        FairBy.FACILITY: lambda row: str(row[Dimension.FACILITY]),
-    }[by]
-
-
-def _held_label(name: str) -> Label:
-    return {
-        "hour": lambda row: "" if row[Dimension.HOUR] is None else hour_band(row[Dimension.HOUR]),
-        "weekend": lambda row: _weekend(row[Dimension.WEEKDAY]),
-        "age_group": lambda row: str(row[Dimension.AGE_GROUP] or ""),
-        "method": lambda row: str(row[Dimension.METHOD] or ""),
-    }[name]
-
-
-def _role_label(workspace: Workspace, cells: CellCounts) -> Label:
-    """The role that a person had on the day; a set of nobody known has none."""
+def _role_column(workspace: Workspace, cells: CellCounts) -> list[str]:
+    """The role that a person had on the day, cell by cell; a set of nobody known has none."""
     who: WhoDrew = who_drew(workspace, zip(*(cells.keys[one] for one in _WHO), strict=True))
     if not any(who.stays.values()):
         raise RequestProblem(
@@ -186,16 +182,15 @@ def _role_label(workspace: Workspace, cells: CellCounts) -> Label:
             fix=_("Give the list of people with their roles first, or compare by something else."),
         )
 
-    def role(row: Row) -> str:
-        facility, collector = row[Dimension.FACILITY], row[Dimension.COLLECTOR]
-        day: date | None = row[Dimension.DAY]
-        found = who.person(facility=facility, collector=collector, attribution=row[Dimension.ATTRIBUTION], day=day)
-        if found is None:
+    @cache
+    def role(facility: str, collector: str | None, attribution: str, day: date | None) -> str:
+        found = who.person(facility=facility, collector=collector, attribution=attribution, day=day)
+        if found is None or collector is None:
             return ""
         stays = (stay for stay in who.stays[facility, collector] if stay.key == found[0] and stay.there_on(day))
         return next((stay.role for stay in stays if stay.role), "")
 
-    return role
+    return [role(*row) for row in zip(*(cells.keys[one] for one in (*_WHO, Dimension.DAY)), strict=True)]
 
 
 def _shift(hour: int | None) -> str:
@@ -208,6 +203,24 @@ def _weekend(weekday: int | None) -> str:
 
 def _known(value: str | None) -> str:
     return "" if value in _UNKNOWN else str(value)
+
+
+def _text(value: str | None) -> str:
+    return str(value or "")
+
+
+def _band(hour: int | None) -> str:
+    return "" if hour is None else hour_band(hour)
+
+
+_GROUPS: dict[FairBy, tuple[Dimension, Callable[[Any], str]]] = {
+    FairBy.SHIFT: (Dimension.HOUR, _shift), FairBy.WEEKEND: (Dimension.WEEKDAY, _weekend),
+    FairBy.METHOD: (Dimension.METHOD, _known), FairBy.FACILITY: (Dimension.FACILITY, _text),
+}  # fmt: skip
+_STRATA: dict[str, tuple[Dimension, Callable[[Any], str]]] = {
+    "hour": (Dimension.HOUR, _band), "weekend": (Dimension.WEEKDAY, _weekend),
+    "age_group": (Dimension.AGE_GROUP, _text), "method": (Dimension.METHOD, _text),
+}  # fmt: skip
 
 
 def _column_words(by: FairBy) -> str:
