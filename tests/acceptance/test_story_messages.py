@@ -25,7 +25,8 @@ def practice(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.mark.parametrize(("name", "hospital"), SENT)
 def test_march_as_messages_gives_the_month_that_its_table_gives(shell, practice, name, hospital):
-    taken = shell.json("take", practice / FOLDER / name, "--facility", hospital, "--timezone", "America/Chicago", "--yes")
+    place = ("--facility", hospital, "--timezone", "America/Chicago")
+    taken = shell.json("take", practice / FOLDER / name, *place, "--yes")
     assert taken["rows"] == taken["sets"] + sum(loss["count"] for loss in taken["losses"])
     assert all(loss["words"] != loss["reason"] for loss in taken["losses"])
     sentence = shell.json("month", "2026-03")["sentence"]

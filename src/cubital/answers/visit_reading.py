@@ -133,7 +133,7 @@ def _joined(parts: Sequence[tuple[float, Interval, int]]) -> tuple[float, Interv
 
 
 def _changed(reading: VisitReading, **changes: object) -> VisitReading:
-    return VisitReading(**{**vars(reading), **changes})  # type: ignore[arg-type]
+    return VisitReading(**{**vars(reading), **changes})
 
 
 def _fair(one: PlaceCount, policy: PlacesPolicy) -> bool:

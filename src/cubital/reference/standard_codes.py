@@ -16,7 +16,7 @@ from cubital.reference.tables import read_rows
 
 
 class CodeMeaning(StrEnum):
-    """What kind of thing a code names. A PLAIN_CULTURE is one of blood only when the specimen is; a GROUP heads others."""
+    """What a code names. A PLAIN_CULTURE is one of blood only when the specimen is; a GROUP heads others."""
 
     CULTURE = "culture"
     OTHER_CULTURE = "other_culture"

@@ -62,7 +62,7 @@ def g_chart(gaps: Sequence[float], *, center: float | None = None, sigmas: float
     Examples
     --------
     >>> round(g_chart([41, 112, 7, 65]).upper, 1)
-    226.9
+    226.5
     """
     values = _gaps(gaps, least=0)
     mean = float(values.mean()) if center is None else center

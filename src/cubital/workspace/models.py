@@ -262,7 +262,7 @@ class LeftTable(models.Model):
 
 
 class LotStay(models.Model):
-    """One lot of one item in use at a unit, or in the whole facility where ``unit_key`` is empty; open without an end."""
+    """One lot of one item in use at a unit, or the whole facility where ``unit_key`` is empty; open without an end."""
 
     item = models.CharField(max_length=120)
     lot = models.CharField(max_length=120)

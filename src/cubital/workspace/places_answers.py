@@ -107,7 +107,7 @@ def visit_answer(
     place = find_place(workspace, facility=facility, unit=unit)
     by = (Dimension.FACILITY, Dimension.UNIT, Dimension.MONTH)
     cells, _scope, receipt, policy = split_by_month(workspace, replace(ask, facility=None), by=by)
-    before, after = (_unit_counts(cells, keep=keep) for keep in (lambda m: m < on, lambda m: m > on))
+    before, after = (unit_counts(cells, keep=keep) for keep in (lambda m: m < on, lambda m: m > on))
     reading = read_visit(
         before, after, key=key_text((place.facility, place.unit)), policy=policy,
         months=(_months_between(first, month_before(on, 1)), _months_between(next_month(on), last)),
@@ -127,7 +127,7 @@ def merged_answer(workspace: Workspace, *, at: str, ask: PlacesAsk | None = None
     )  # fmt: skip
     old = _charter_before(workspace, at)
     own = _own_counts(workspace, old, scope=scope, at=at) if old else {}
-    counts = MergedCounts(cells=_month_strata(cells), at=at, own=own)
+    counts = MergedCounts(cells=month_strata(cells), at=at, own=own)
     return build_merged_answer(read_merged(counts), by=mix_words(), restated=bool(own), receipt=receipt)
 
 
@@ -216,7 +216,8 @@ def build_place_table(counts: Sequence[PlaceCount]) -> CountTable:
     return CountTable(counts=table, sums=tuple(sums), most=most, weights=weights)
 
 
-def _unit_counts(cells: CellCounts, *, keep: Callable[[str], bool]) -> list[PlaceCount]:
+def unit_counts(cells: CellCounts, *, keep: Callable[[str], bool]) -> list[PlaceCount]:
+    """Counts of every unit over the months that ``keep`` says, from cells by facility, unit and month."""
     found: dict[str, list[int]] = defaultdict(lambda: [0, 0])
     names: dict[str, str] = {}
     columns = zip(*cells.keys.values(), cells.numerator.tolist(), cells.denominator.tolist(), strict=True)
@@ -236,7 +237,8 @@ def _months_between(first: str, last: str) -> int:
     return count
 
 
-def _month_strata(cells: CellCounts) -> tuple[MonthStratum, ...]:
+def month_strata(cells: CellCounts) -> tuple[MonthStratum, ...]:
+    """Counts of every hospital, month and stratum, from cells by facility, month, age group, method and hour."""
     found: dict[tuple[str, str, tuple[str, str, str]], list[int]] = defaultdict(lambda: [0, 0])
     columns = zip(*cells.keys.values(), cells.numerator.tolist(), cells.denominator.tolist(), strict=True)
     for facility, month, age, method, hour, contaminated, sets in columns:

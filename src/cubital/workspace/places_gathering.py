@@ -45,6 +45,7 @@ _DIMENSIONS: dict[By, tuple[Dimension, ...]] = {
 }
 _SAMPLES = frozenset({By.UNIT, By.FACILITY})  # places that usually differ a little; hours and ages are no sample
 Keys = tuple[Any, ...]
+Placed = Callable[[dict[Dimension, Any]], tuple[Keys | None, str | None]]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,7 +83,9 @@ class PlacesMaterial:
 
 
 @dataclass
-class _Tally:
+class Tally:
+    """Counts of one place while they are added up."""
+
     sets: int = 0
     contaminated: int = 0
     known: int = 0
@@ -134,11 +137,12 @@ def gather_places(workspace: Workspace, ask: PlacesAsk, *, strata: bool = False)
         place = find_place(workspace, facility=ask.facility, unit=ask.unit)
         scope = place.scope(from_month=ask.from_month, to_month=ask.to_month)
         company = company_figures(session, version.charter, scope=scope, policy=policy)
-        columns = _columns(ask.by, strata=strata)
+        columns = place_columns(ask.by, strata=strata)
         cells = count_cells(session, version.charter, by=columns, scope=scope, judge=False)
-        tallies, unplaced = _tally(workspace, cells, ask.by, strata=strata)
+        place_of = _role_of(workspace, cells) if ask.by is By.ROLE else value_of(ask.by)
+        tallies, unplaced = tally_cells(cells, place_of, strata=strata)
         names = _names(session, ask.by, tallies)
-    counts = tuple(_count(key, tally, names[key]) for key, tally in _in_order(tallies, names, ask.by) if tally.sets)
+    counts = place_counts(tallies, names, ask.by)
     return PlacesMaterial(
         ask=ask, counts=counts, keys={key_text(key): key for key in tallies}, unplaced=unplaced,
         empty=_empty(workspace, ask, tallies), heading=by_words(ask.by), ordered=ask.by in ORDERED, company=company,
@@ -160,7 +164,8 @@ def shift_of(hour: int | None) -> str:
     return next((name for start, name in reversed(_SHIFTS) if hour >= start), _SHIFTS[-1][1])
 
 
-def _columns(by: By, *, strata: bool) -> tuple[Dimension, ...]:
+def place_columns(by: By, *, strata: bool) -> tuple[Dimension, ...]:
+    """The dimensions that a comparison needs counted."""
     if by is By.ROLE:
         found: tuple[Dimension, ...] = (
             Dimension.FACILITY, Dimension.COLLECTOR, Dimension.ATTRIBUTION, Dimension.DAY,
@@ -170,13 +175,10 @@ def _columns(by: By, *, strata: bool) -> tuple[Dimension, ...]:
     return tuple(dict.fromkeys((*found, *(STRATA if strata else ()))))
 
 
-def _tally(
-    workspace: Workspace, cells: CellCounts, by: By, *, strata: bool
-) -> tuple[dict[Keys, _Tally], tuple[int, int]]:
+def tally_cells(cells: CellCounts, place_of: Placed, *, strata: bool) -> tuple[dict[Keys, Tally], tuple[int, int]]:
     """The counts of every place, and those of sets that name none."""
-    place_of = _role_of(workspace, cells) if by is By.ROLE else _value_of(by)
-    found: dict[Keys, _Tally] = defaultdict(_Tally)
-    nowhere = _Tally()
+    found: dict[Keys, Tally] = defaultdict(Tally)
+    nowhere = Tally()
     for row, sets, contaminated in _rows(cells):
         key, person = place_of(row)
         tally = nowhere if key is None else found[key]
@@ -191,10 +193,8 @@ def _tally(
     return found, (nowhere.contaminated, nowhere.sets)
 
 
-Placed = Callable[[dict[Dimension, Any]], tuple[Keys | None, str | None]]
-
-
-def _value_of(by: By) -> Placed:
+def value_of(by: By) -> Placed:
+    """The place and the collector of a cell, by a dimension of the sets themselves."""
     dimensions = _DIMENSIONS[by]
 
     def place_of(row: dict[Dimension, Any]) -> tuple[Keys | None, str | None]:
@@ -234,14 +234,19 @@ def _rows(cells: CellCounts) -> Iterator[tuple[dict[Dimension, Any], int, int]]:
             yield dict(zip(dimensions, values, strict=True)), sets, contaminated
 
 
-def _count(key: Keys, tally: _Tally, name: str) -> PlaceCount:
+def place_counts(tallies: dict[Keys, Tally], names: dict[Keys, str], by: By) -> tuple[PlaceCount, ...]:
+    """The tallies as counts of places, in the order in which they are shown; places without a set are left out."""
+    return tuple(_count(key, tally, names[key]) for key, tally in _in_order(tallies, names, by) if tally.sets)
+
+
+def _count(key: Keys, tally: Tally, name: str) -> PlaceCount:
     return PlaceCount(
         key=key_text(key), name=name, sets=tally.sets, contaminated=tally.contaminated,
         collectors=tally.collectors, strata=dict(tally.strata),
     )  # fmt: skip
 
 
-def _in_order(tallies: dict[Keys, _Tally], names: dict[Keys, str], by: By) -> Iterable[tuple[Keys, _Tally]]:
+def _in_order(tallies: dict[Keys, Tally], names: dict[Keys, str], by: By) -> Iterable[tuple[Keys, Tally]]:
     """Hours, days and ages in their own order; everything else by name, never by share."""
     ages = list(AgeGroup)
     if by is By.AGE_GROUP:
@@ -251,7 +256,7 @@ def _in_order(tallies: dict[Keys, _Tally], names: dict[Keys, str], by: By) -> It
     return sorted(tallies.items(), key=lambda one: (names[one[0]].casefold(), one[0]))
 
 
-def _names(session: QuerySession, by: By, tallies: dict[Keys, _Tally]) -> dict[Keys, str]:
+def _names(session: QuerySession, by: By, tallies: dict[Keys, Tally]) -> dict[Keys, str]:
     """A name for every place; a unit's hospital stands with it where there is more than one hospital."""
     if by is not By.UNIT:
         return {key: value_words(by, key[-1]) for key in tallies}
@@ -267,7 +272,7 @@ def _names(session: QuerySession, by: By, tallies: dict[Keys, _Tally]) -> dict[K
     return found
 
 
-def _empty(workspace: Workspace, ask: PlacesAsk, tallies: dict[Keys, _Tally]) -> tuple[str, ...]:
+def _empty(workspace: Workspace, ask: PlacesAsk, tallies: dict[Keys, Tally]) -> tuple[str, ...]:
     """Units that hold sets in other months, but none in these."""
     if ask.by is not By.UNIT or ask.unit is not None:
         return ()

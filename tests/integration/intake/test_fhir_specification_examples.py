@@ -1,7 +1,7 @@
 """The blood culture examples of the FHIR R4 specification, which is CC0 (hl7.org/fhir/R4).
 
-Observation f206 has neither a specimen nor an effective time, only a time of issue, and its standard code stands second;
-DiagnosticReport f202 names its test by SNOMED CT and points at an observation that its bundle does not hold.
+Observation f206 has neither a specimen nor an effective time, only a time of issue, and its standard code stands
+second; DiagnosticReport f202 names its test by SNOMED CT and points at an observation that its bundle does not hold.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+
 from intake_help import read_file
 
 EXAMPLES = Path(__file__).parents[4] / "shared" / "data" / "fhir-r4"

@@ -69,8 +69,6 @@ def test_organism_codes_are_those_of_the_published_list(open_data: Callable[[str
     for (system, code), known in standard_codes().items():
         if system == "snomed" and known.meaning is CodeMeaning.ORGANISM and code in published:
             keys = [o.organism_key for o in read_result(published[code]).organisms if not o.negated and o.organism_key]
-            assert any(same_organism(key, known.organism_key) for key in keys), (
-                f"{published[code]} read as {keys}"
-            )
+            assert any(same_organism(key, known.organism_key) for key in keys), f"{published[code]} read as {keys}"
             checked += 1
     assert checked >= 30

@@ -11,7 +11,10 @@ import pytest
 import cubital.stats
 
 MODULES = sorted(module.name for module in pkgutil.iter_modules(cubital.stats.__path__))
-WITH_EXAMPLES = {"attribute_charts", "proportions", "run_rule_arl", "tails"}
+WITH_EXAMPLES = {
+    "agreement", "assurance", "attribute_charts", "multiplicity", "proportions", "rare_events", "run_rule_arl",
+    "sample_size", "scan", "tails",
+}  # fmt: skip
 
 
 @pytest.mark.parametrize("name", MODULES)
