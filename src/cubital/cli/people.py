@@ -37,7 +37,9 @@ staff_option = click.option(
 )
 from_option = click.option("--from", "from_month", type=MONTH, help="First month; twelve months by default.")
 to_option = click.option("--to", "to_month", type=MONTH, help="Last month; the newest by default.")
-paper_option = click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True)
+paper_option = click.option(
+    "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Size of the paper."
+)
 contact_option = click.option("--contact", default="", help="Whom the letter says to ask.")
 out_option = click.option("--out", type=FILE, required=True, help="The PDF of this one person.")
 
