@@ -78,10 +78,10 @@ KILLED_WHILE = {
         "module.copy_as_utf8",
         "module.read_weigh_sheet(Path(sys.argv[2]))",
     ),
-    "a table of counts is read": (
-        "from cubital.workspace import count_files as module",
+    "a small table is read": (
+        "from cubital.workspace import small_tables as module",
         "module.copy_as_utf8",
-        "module.read_counts(Path(sys.argv[2]))",
+        "module.read_small_table(Path(sys.argv[2]))",
     ),
     "a workbook is written": (
         "from cubital.papers import table_files as module",

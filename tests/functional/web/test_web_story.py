@@ -111,20 +111,24 @@ def test_8_every_set_shows_its_class_and_its_reason(page, served):
     assert "another set of the series lacks it" in page.locator("table tbody").inner_text()
 
 
-@pytest.mark.parametrize("size", ["One page for the wall", "Letter size"])
-def test_9_the_page_for_the_wall_is_one_pdf_page_with_the_sentence(page, served, size):
+@pytest.mark.parametrize(
+    ("link", "shown"), [("One page for the wall", False), ("Letter size", False), ("The unit's own page", True)]
+)
+def test_9_a_small_count_stands_on_the_units_own_page_and_not_on_the_wall(page, served, link, shown):
     page.goto(f"{served.base}/month?place=&month=2025-11")
     with page.expect_download() as download:
-        page.get_by_role("link", name=size).click()
+        page.get_by_role("link", name=link).click()
     pdf = PdfReader(io.BytesIO(download.value.path().read_bytes()))
+    text = " ".join(pdf.pages[0].extract_text().split())
     assert len(pdf.pages) == 1
-    assert "4 of 13" in " ".join(pdf.pages[0].extract_text().split())
+    assert ("4 of 13" in text) is shown
+    assert "13 sets" in text or shown
 
 
 def test_a_the_spreadsheet_and_the_row_account_can_be_taken_along(page, served):
     page.goto(f"{served.base}/month?place=&month=2025-11")
     with page.expect_download() as download:
-        page.get_by_role("link", name="Spreadsheet").click()
+        page.get_by_role("link", name="Spreadsheet", exact=True).click()
     assert download.value.suggested_filename == "sets-2025-11.xlsx"
     page.goto(f"{served.base}/files/batch/1")
     with page.expect_download() as download:
