@@ -16,6 +16,8 @@ from cubital.domain.words import _, decimal_words
 _ROW_PIXELS = 30
 # A cell's share over the share of all: from where each shade begins, and how dark it is.
 _SHADES = ((0.0, 0.05), (0.5, 0.14), (0.8, 0.26), (1.25, 0.42), (1.75, 0.8))
+_NARROW = 450  # pixels below which the numbers would run into each other: the shades stay, the table has the numbers
+_EVERY_THIRD = f"width < {_NARROW} && +datum.value % 3 ? '' : datum.value"
 _DARK = 0.5  # from this shade on the letters are light
 
 
@@ -36,7 +38,7 @@ def build_week_picture(reading: HoursReading, *, title: str) -> dict[str, Any]:
             "x": {
                 "field": "hour", "type": "ordinal", "scale": {"paddingInner": 0.06, "paddingOuter": 0.02},
                 "axis": {"title": None, "labelAngle": 0, "ticks": False, "domain": False, "orient": "top",
-                         "labelPadding": 4},
+                         "labelPadding": 4, "labelExpr": _EVERY_THIRD},
             },
             "y": {
                 "field": "day", "type": "nominal", "sort": days, "scale": {"paddingInner": 0.12},
@@ -83,5 +85,8 @@ def _layers() -> list[Row]:
             "transform": [{"filter": "datum.framed"}],
             "mark": {"type": "rect", "filled": False, "stroke": ACCENT, "strokeWidth": 1, "opacity": 1},
         },
-        {"mark": {"type": "text", "fontSize": 10}, "encoding": {"text": words, "color": letters}},
+        {
+            "mark": {"type": "text", "fontSize": 10, "opacity": {"expr": f"width < {_NARROW} ? 0 : 1"}},
+            "encoding": {"text": words, "color": letters},
+        },
     ]

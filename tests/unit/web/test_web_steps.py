@@ -86,6 +86,10 @@ def test_what_cannot_be_asked_gets_a_sentence(reader, address, sentence):
     assert sentence in words_of(page)
 
 
+def test_the_strip_says_what_its_shades_mean(reader):
+    assert "darker is more. A dot: too few sets to say" in words_of(reader.get("/steps/hours"))
+
+
 def test_days_and_hours_can_be_chosen(reader):
     page = reader.get("/steps/hours", {"length": "8", "days": "end"})
     assert page.status_code == 200
