@@ -25,8 +25,8 @@ def build_week_picture(reading: HoursReading, *, title: str) -> dict[str, Any]:
     """The picture of ``reading``; a cell worth fewer draws than policy asks for shows a dot and no number."""
     rows = _rows(reading)
     foot = _(
-        "Contaminated per 100 sets, neighbouring hours taken together; darker is more. A dot: too few sets to say. "
-        "Framed: the stretch chosen."
+        "Contaminated per 100 sets, neighbouring hours taken together; the stronger the shade, the more. A dot: "
+        "too few sets to say. Framed: the stretch chosen."
     )
     picture = frame(title, height=7 * _ROW_PIXELS, rows=rows)
     picture["description"] = f"{title} {foot}"

@@ -87,10 +87,15 @@ def test_what_cannot_be_asked_gets_a_sentence(reader, address, sentence):
 
 
 def test_the_strip_says_what_its_shades_mean(reader):
-    assert "darker is more. A dot: too few sets to say" in words_of(reader.get("/steps/hours"))
+    assert "the stronger the shade, the more. A dot: too few sets to say" in words_of(reader.get("/steps/hours"))
 
 
 def test_days_and_hours_can_be_chosen(reader):
     page = reader.get("/steps/hours", {"length": "8", "days": "end"})
     assert page.status_code == 200
     assert "stretch of 8 hours" in words_of(page)
+
+
+def test_looking_closer_leads_here(reader):
+    found = reader.get("/").content
+    assert all(f'href="/steps{page}"'.encode() in found for page in ("", "/compare", "/hours"))
