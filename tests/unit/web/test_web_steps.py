@@ -97,5 +97,5 @@ def test_days_and_hours_can_be_chosen(reader):
 
 
 def test_looking_closer_leads_here(reader):
-    found = reader.get("/").content
+    found = reader.get("/look-closer").content
     assert all(f'href="/steps{page}"'.encode() in found for page in ("", "/compare", "/hours"))
