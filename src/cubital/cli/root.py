@@ -104,6 +104,7 @@ def main() -> None:
         looking_closer,
         people,
         placing,
+        practising,
         records,
         signalling,
         watching,
@@ -111,7 +112,7 @@ def main() -> None:
 
     modules = (
         filing, watching, answering, looking_closer, clusters, investigating, definitions, bedside, collecting,
-        leaving, care, keeping_small, people, placing, records, signalling,
+        leaving, care, keeping_small, people, placing, practising, records, signalling,
     )  # fmt: skip
     for module in modules:
         module.add_commands(cubital)

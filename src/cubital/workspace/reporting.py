@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import cubital
-from cubital.answers.hand_tables import text_rows
 from cubital.answers.reporting import build_reporting_answer, parse_report_months, report_columns
 from cubital.answers.scenario import LocalDraws, build_cannula_answer
 from cubital.domain.answer import Answer, Receipt
 from cubital.domain.cultures import Method
 from cubital.domain.words import _
 from cubital.judge.cells import Dimension, count_cells
-from cubital.workspace.small_tables import read_small_table
+from cubital.workspace.small_tables import read_rows
 
 if TYPE_CHECKING:
     from cubital.workspace.opening import Workspace
@@ -25,14 +23,7 @@ def reporting_answer(source: Path | str) -> Answer:
 
     ``FileProblem`` where it is no table with month, sets, reports and errors.
     """
-    rows: Sequence[Sequence[object]]
-    if isinstance(source, Path):
-        table = read_small_table(source)
-        where, text, rows = table.name, table.text, table.rows or []
-    else:
-        where, text, rows = _("pasted counts"), source, []
-    if text is not None:
-        rows = text_rows(text, where=where, advice=report_columns().advice)
+    where, rows = read_rows(source, advice=report_columns().advice)
     months = parse_report_months(rows, where=where)
     receipt = Receipt(
         data=_("counts of {count} months").format(count=len(months)),

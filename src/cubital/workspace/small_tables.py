@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
+from cubital.answers.hand_tables import text_rows
 from cubital.domain.errors import FileProblem
 from cubital.domain.scratch import ScratchFolder
 from cubital.domain.words import _
@@ -42,6 +43,17 @@ def read_small_table(path: Path, *, too_large: str = "") -> SmallTable:
             return SmallTable(name=source.name, rows=rows)
         copy = copy_as_utf8(source, scratch)
         return SmallTable(name=source.name, text=copy.path.read_text(encoding="utf-8-sig"))
+
+
+def read_rows(source: Path | str, *, advice: str) -> tuple[str, list[list[object]]]:
+    """The name of a table for messages, and its rows of cells: from a file, or from text that was pasted."""
+    if isinstance(source, str):
+        where = _("pasted counts")
+        return where, text_rows(source, where=where, advice=advice)
+    table = read_small_table(source)
+    if table.text is not None:
+        return table.name, text_rows(table.text, where=table.name, advice=advice)
+    return table.name, table.rows or []
 
 
 def _refusal(source: SourceFile, words: str) -> FileProblem:
