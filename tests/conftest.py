@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -35,3 +37,11 @@ def open_data():
 def check_values():
     """A function from a file's name to its path among the check values; skips with the reason where absent."""
     return lambda name: _existing(CHECK_VALUES, name)
+
+
+@pytest.fixture(autouse=True)
+def _scratch_place_stays() -> Iterator[None]:
+    """A server inside the tests moves the process's temporary folder into its workspace; not beyond a test."""
+    place = tempfile.tempdir
+    yield
+    tempfile.tempdir = place
