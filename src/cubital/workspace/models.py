@@ -318,3 +318,22 @@ class AuditLine(models.Model):
 
     def __str__(self) -> str:
         return f"{self.action} {self.subject}"
+
+
+from cubital.workspace.models_of_change import (  # noqa: E402 - they refer to the tables above
+    ActionStep,
+    CommitteePack,
+    CostTable,
+    DiaryEntry,
+    KeptReceipt,
+    PlannedAction,
+    TrialLook,
+    TrialProtocol,
+)
+
+__all__ = [
+    "ActionStep", "AuditLine", "Baseline", "Batch", "CareSetting", "CharterRecord", "CollectionPolicyRecord",
+    "CommitteePack", "Compaction", "CostTable", "DiaryEntry", "Facility", "FeedbackLetter", "KeptReceipt", "LastPlace",
+    "LeftTable", "LotStay", "PlannedAction", "PolicyRecord", "Promise", "SetDispute", "SourceMemory", "StaffMember",
+    "StaffStay", "TrialLook", "TrialProtocol", "UnitName", "UnitRename",
+]  # fmt: skip

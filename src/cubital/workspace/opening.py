@@ -29,7 +29,7 @@ SECRET = "secret.key"  # noqa: S105 - the name of the file, not what is in it
 CULTURES = "cultures"
 ROWS = "rows"
 SECRET_BYTES = 32
-SCHEMA = 7  # the number of the newest migration; kept in the SQLite file as its user_version
+SCHEMA = 8  # the number of the newest migration; kept in the SQLite file as its user_version
 _ESCAPED = re.compile(r"%[0-9A-Fa-f]{2}")  # the table library takes it for an escaped character and looks elsewhere
 WAL_IS_SAFE_FROM = (3, 51, 3)  # earlier versions can, rarely, lose a page when a checkpoint meets a second writer
 
