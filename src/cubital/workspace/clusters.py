@@ -13,14 +13,13 @@ import cubital
 from cubital.answers.cluster import build_cluster_answer, build_lot_answer
 from cubital.answers.cluster_reading import ClusterPolicy, ClusterReading, Look, look_back, read_clusters
 from cubital.answers.growth_lists import growth_columns, parse_growths
-from cubital.answers.hand_tables import text_rows
 from cubital.answers.lots import Exposure, LotStay, expose
 from cubital.answers.odd_growths import Events, asked_organism, events_by_genus, events_of
 from cubital.domain.answer import Answer, Receipt
 from cubital.domain.errors import RequestProblem
 from cubital.domain.words import _
 from cubital.judge.growths import DrawnDay, Growth, count_drawn_days, count_growths, dated_span
-from cubital.workspace.small_tables import read_small_table
+from cubital.workspace.small_tables import read_rows
 
 if TYPE_CHECKING:
     from cubital.workspace.opening import Workspace
@@ -100,15 +99,7 @@ def cluster_answer(workspace: Workspace, question: ClusterQuestion | None = None
 
 def list_cluster_answer(source: Path | str, question: ClusterQuestion) -> Answer:
     """The same from a file or pasted text with day, unit, organism; needs no workspace and stores nothing."""
-    rows: Sequence[Sequence[object]]
-    if isinstance(source, Path):
-        table = read_small_table(source)
-        where, text = table.name, table.text
-        rows = table.rows or []
-    else:
-        where, text, rows = _("pasted list"), source, []
-    if text is not None:
-        rows = text_rows(text, where=where, advice=growth_columns().advice)
+    where, rows = read_rows(source, advice=growth_columns().advice, pasted=_("pasted list"))
     growths = parse_growths(rows, where=where)
     first, last, before = _days(question, (growths[0].day, growths[-1].day))
     reading, _names = _read(question, growths, units=(), days=(first, last), before=before)

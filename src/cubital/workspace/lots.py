@@ -7,13 +7,12 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
-from cubital.answers.hand_tables import text_rows
 from cubital.answers.lots import LotRow, LotStay, lot_columns, parse_lots
 from cubital.domain.words import _
 from cubital.workspace import records
 from cubital.workspace.facilities import facility_key, find_facility
 from cubital.workspace.opening import Workspace
-from cubital.workspace.small_tables import read_small_table
+from cubital.workspace.small_tables import read_rows
 from cubital.workspace.unit_names import unit_key
 from cubital.workspace.units import Unit, list_units
 from cubital.workspace.writing import note_change, one_transaction
@@ -37,12 +36,9 @@ def take_lots(workspace: Workspace, *, file: Path) -> LotsTaken:
     A row with the item, lot, place and first day of a known one changes its last day. ``FileProblem`` names every row
     that is wrong, and then nothing is kept.
     """
-    table = read_small_table(file)
-    rows = table.rows if table.rows is not None else text_rows(
-        table.text or "", where=table.name, advice=lot_columns().advice
-    )  # fmt: skip
+    name, rows = read_rows(file, advice=lot_columns().advice)
     units = list_units(workspace)
-    found = parse_lots(rows, where=table.name, find=lambda row: _place_trouble(workspace, row, units))
+    found = parse_lots(rows, where=name, find=lambda row: _place_trouble(workspace, row, units))
     with one_transaction(workspace) as database:
         fates = [_keep(row, database=database) for row in found]
         taken = LotsTaken(
@@ -50,7 +46,7 @@ def take_lots(workspace: Workspace, *, file: Path) -> LotsTaken:
             unchanged=fates.count("unchanged"),
         )  # fmt: skip
         if taken.added or taken.changed:
-            note_change(workspace, action="take_lots", subject=table.name, added=taken.added, changed=taken.changed)
+            note_change(workspace, action="take_lots", subject=name, added=taken.added, changed=taken.changed)
     return taken
 
 

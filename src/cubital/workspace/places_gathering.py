@@ -34,7 +34,7 @@ MOSTLY = 0.5  # a place is one person's where its only known collector drew at l
 STRATA = (Dimension.AGE_GROUP, Dimension.METHOD, Dimension.HOUR)
 _SHIFTS = ((7, "07-15"), (15, "15-23"), (23, "23-07"))
 _NOWHERE = {"", None, AgeGroup.UNKNOWN.value, Method.UNKNOWN.value}
-_DIMENSIONS: dict[By, tuple[Dimension, ...]] = {
+PLACE_DIMENSIONS: dict[By, tuple[Dimension, ...]] = {
     By.UNIT: (Dimension.FACILITY, Dimension.UNIT),
     By.FACILITY: (Dimension.FACILITY,),
     By.HOUR: (Dimension.HOUR,),
@@ -171,7 +171,7 @@ def place_columns(by: By, *, strata: bool) -> tuple[Dimension, ...]:
             Dimension.FACILITY, Dimension.COLLECTOR, Dimension.ATTRIBUTION, Dimension.DAY,
         )  # fmt: skip
     else:
-        found = (*_DIMENSIONS[by], Dimension.COLLECTOR)
+        found = (*PLACE_DIMENSIONS[by], Dimension.COLLECTOR)
     return tuple(dict.fromkeys((*found, *(STRATA if strata else ()))))
 
 
@@ -195,7 +195,7 @@ def tally_cells(cells: CellCounts, place_of: Placed, *, strata: bool) -> tuple[d
 
 def value_of(by: By) -> Placed:
     """The place and the collector of a cell, by a dimension of the sets themselves."""
-    dimensions = _DIMENSIONS[by]
+    dimensions = PLACE_DIMENSIONS[by]
 
     def place_of(row: dict[Dimension, Any]) -> tuple[Keys | None, str | None]:
         key = tuple(row[dimension] for dimension in dimensions)

@@ -45,10 +45,13 @@ def read_small_table(path: Path, *, too_large: str = "") -> SmallTable:
         return SmallTable(name=source.name, text=copy.path.read_text(encoding="utf-8-sig"))
 
 
-def read_rows(source: Path | str, *, advice: str) -> tuple[str, list[list[object]]]:
-    """The name of a table for messages, and its rows of cells: from a file, or from text that was pasted."""
+def read_rows(source: Path | str, *, advice: str, pasted: str = "") -> tuple[str, list[list[object]]]:
+    """The name of a table for messages, and its rows of cells: from a file, or from text that was pasted.
+
+    ``pasted`` is what pasted text is called, ``advice`` what to tell somebody whose text cannot be cut into cells.
+    """
     if isinstance(source, str):
-        where = _("pasted counts")
+        where = pasted or _("pasted counts")
         return where, text_rows(source, where=where, advice=advice)
     table = read_small_table(source)
     if table.text is not None:

@@ -129,3 +129,17 @@ def page(visit: BrowserContext) -> Iterator[Page]:
 def story_files() -> Path:
     """The folder with the two laboratories' files of the messy month."""
     return FILES
+
+
+@pytest.fixture(scope="module")
+def with_a_file(visit: BrowserContext, served: Served, story_files: Path) -> None:
+    """One laboratory's file is in."""
+    tab = visit.new_page()
+    tab.goto(f"{served.base}/files")
+    tab.set_input_files("input[type=file]", story_files / "marrowby.csv")
+    tab.get_by_label("Hospital", exact=True).fill("Marrowby General")
+    tab.get_by_label("Time zone of the hospital's clocks").fill("America/Chicago")
+    tab.get_by_role("button", name="Look at this file").click()
+    tab.get_by_role("button", name="Use this file").click()
+    tab.wait_for_url("**/files/batch/*")
+    tab.close()

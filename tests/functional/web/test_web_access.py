@@ -7,7 +7,7 @@ from __future__ import annotations
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.usefixtures("with_a_file")]
 
 MONTH = "place=Marrowby+General&month=2025-11"
 PAGES = [
@@ -17,20 +17,6 @@ PAGES = [
     "/policy/edit", "/policy/approve/1", "/policy/compare", "/no/such/page", "/look-closer", "/clusters", "/people",
     "/steps", "/steps/compare", "/steps/hours",
 ]  # fmt: skip
-
-
-@pytest.fixture(scope="module", autouse=True)
-def with_a_file(visit, served, story_files):
-    """One laboratory's file is in."""
-    tab = visit.new_page()
-    tab.goto(f"{served.base}/files")
-    tab.set_input_files("input[type=file]", story_files / "marrowby.csv")
-    tab.get_by_label("Hospital", exact=True).fill("Marrowby General")
-    tab.get_by_label("Time zone of the hospital's clocks").fill("America/Chicago")
-    tab.get_by_role("button", name="Look at this file").click()
-    tab.get_by_role("button", name="Use this file").click()
-    tab.wait_for_url("**/files/batch/*")
-    tab.close()
 
 
 def findings(page) -> list[str]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import date
 from typing import Any
 
 from django import forms
@@ -12,7 +11,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from cubital.domain.charter import Charter, build_charter
 from cubital.domain.words import _
 from cubital.web.charter.words import settings
-from cubital.web.plain_forms import PlainForm
+from cubital.web.plain_forms import PlainForm, SignedForm
 
 KEPT = ("key", "source", "confidence")
 
@@ -85,7 +84,7 @@ def charter_values(charter: Charter) -> dict[str, Any]:
     return values
 
 
-class SignForm(PlainForm):
+class SignForm(SignedForm):
     """Who agrees, in which role, on which day."""
 
     name = forms.CharField(max_length=120)
@@ -103,9 +102,3 @@ class SignForm(PlainForm):
             "role": _("Please write in which role this person signs."),
             "on": _("Please choose the day of signing."),
         }
-
-    def clean_on(self) -> date:
-        day: date = self.cleaned_data["on"]
-        if day > date.today():  # noqa: DTZ011 -- a signature carries the local day
-            raise forms.ValidationError(_("This day has not come yet. Please choose today or an earlier day."))
-        return day

@@ -11,23 +11,12 @@ from django.urls import reverse
 from cubital.answers.month_text import month_before
 from cubital.answers.place_words import By, by_words
 from cubital.domain.words import _, month_words
-from cubital.judge.cells import Dimension
 from cubital.web.desk import the_workspace
 from cubital.web.look.forms import COUNTED, STANDARD, LookForm
 from cubital.web.month.places import Asked, month_choices, place_choices, place_name, read_place
 from cubital.workspace.places import Places
 from cubital.workspace.places_gathering import USUAL_MONTHS, PlacesAsk
 from cubital.workspace.staff import list_stays
-
-LISTED: dict[By, tuple[Dimension, ...]] = {
-    By.UNIT: (Dimension.FACILITY, Dimension.UNIT),
-    By.FACILITY: (Dimension.FACILITY,),
-    By.HOUR: (Dimension.HOUR,),
-    By.WEEKDAY: (Dimension.WEEKDAY,),
-    By.SITE: (Dimension.SITE,),
-    By.METHOD: (Dimension.METHOD,),
-    By.AGE_GROUP: (Dimension.AGE_GROUP,),
-}
 
 
 def build_look_form(request: HttpRequest, places: Places) -> LookForm:

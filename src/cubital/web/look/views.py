@@ -15,7 +15,7 @@ from cubital.judge.api import judged_sets
 from cubital.judge.counts import JudgedSet
 from cubital.web.answer_words import answer_context
 from cubital.web.desk import the_workspace
-from cubital.web.look.asked import LISTED, build_look_form, head_words, read_ask, sets_url
+from cubital.web.look.asked import build_look_form, head_words, read_ask, sets_url
 from cubital.web.look.forms import LookForm
 from cubital.web.month.sets import SETS_ON_A_PAGE, set_words
 from cubital.web.month.views import counted_words
@@ -24,7 +24,7 @@ from cubital.workspace.charters import current_charter
 from cubital.workspace.guarding import small_counts
 from cubital.workspace.places import list_places
 from cubital.workspace.places_answers import PlacesFound, places_answer
-from cubital.workspace.places_gathering import PlacesAsk, gather_places
+from cubital.workspace.places_gathering import PLACE_DIMENSIONS, PlacesAsk, gather_places
 from cubital.workspace.policies import current_policy
 from cubital.workspace.snapshots import last_batch_number, open_snapshot
 
@@ -54,7 +54,7 @@ def look_closer(request: HttpRequest) -> HttpResponse:
 
 def _links(form: LookForm, ask: PlacesAsk, found: PlacesFound) -> list[tuple[str, str]]:
     """Each place with the address of its sets; none for roles, whose sets are those of single people."""
-    if ask.by not in LISTED:
+    if ask.by not in PLACE_DIMENSIONS:
         return []
     return [(count.name, sets_url(form, count.key)) for count in found.material.counts]
 
@@ -70,7 +70,7 @@ def sets_of_place(request: HttpRequest) -> HttpResponse:
     ask, _standard = read_ask(form)
     material = gather_places(workspace, ask)
     chosen = next((count for count in material.counts if count.key == request.GET.get("key")), None)
-    if chosen is None or ask.by not in LISTED:
+    if chosen is None or ask.by not in PLACE_DIMENSIONS:
         raise Http404
     every = request.GET.get("class") == "every"
     sets = _sets(ask, material.keys[chosen.key], every=every)
@@ -88,7 +88,7 @@ def sets_of_place(request: HttpRequest) -> HttpResponse:
 
 def _sets(ask: PlacesAsk, key: tuple[Any, ...], *, every: bool) -> tuple[JudgedSet, ...]:
     workspace = the_workspace()
-    cell = dict(zip(LISTED[ask.by], key, strict=True))
+    cell = dict(zip(PLACE_DIMENSIONS[ask.by], key, strict=True))
     place = find_place(workspace, facility=ask.facility, unit=ask.unit)
     scope = place.scope(from_month=ask.from_month, to_month=ask.to_month)
     with open_snapshot(workspace) as session:

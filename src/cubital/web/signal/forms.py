@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Any
 
 from django import forms
 
 from cubital.domain.words import _
-from cubital.web.plain_forms import PlainForm
+from cubital.web.plain_forms import SignedForm
 from cubital.workspace.baselines import LONGEST_WHY
 
 
-class BaselineForm(PlainForm):
+class BaselineForm(SignedForm):
     """First and last month among those there are, a name, a role, a reason and a day."""
 
     first = forms.ChoiceField()
@@ -45,9 +44,3 @@ class BaselineForm(PlainForm):
             "why": _("Please write why these months are what is usual."),
             "on": _("Please choose the day of signing."),
         }
-
-    def clean_on(self) -> date:
-        day: date = self.cleaned_data["on"]
-        if day > date.today():  # noqa: DTZ011 -- a signature carries the local day
-            raise forms.ValidationError(_("This day has not come yet. Please choose today or an earlier day."))
-        return day

@@ -2,31 +2,25 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django import forms
 
 from cubital.answers.observation_sheets import Sheet
-from cubital.domain.errors import FileProblem
 from cubital.domain.words import _
-from cubital.web.plain_forms import PlainForm
+from cubital.web.plain_forms import PlainForm, TextOrFileForm
 from cubital.workspace.fair_gathering import FairAsk, FairBy
 from cubital.workspace.watched_draws import read_sheets
 
 
-class SheetsForm(PlainForm):
+class SheetsForm(TextOrFileForm):
     """Text in a field or a file, one of the two; the target and the plan have usual values."""
 
-    text = forms.CharField(
-        required=False, strip=False, widget=forms.Textarea(attrs={"rows": 10, "spellcheck": "false"})
-    )
-    file = forms.FileField(required=False, widget=forms.FileInput(attrs={"accept": ".csv,.tsv,.txt,.xlsx,.xls"}))
     target = forms.IntegerField(required=False, min_value=1, max_value=99, initial=80)
     each_shift = forms.IntegerField(required=False, min_value=1, max_value=1000, initial=12)
 
     sheets: tuple[Sheet, ...] = ()
 
     def say(self) -> None:
+        super().say()
         self.name_field(
             "text",
             _("Paste your sheets"),
@@ -35,26 +29,16 @@ class SheetsForm(PlainForm):
         self.name_field("file", _("Or choose a file with the same columns"))
         self.name_field("target", _("A step is due in so many of 100 draws"), _("80 where nothing else is agreed."))
         self.name_field("each_shift", _("Draws to watch by day and at night"), _("Split evenly over units and roles."))
-        self.fields["file"].error_messages["empty"] = _("This file is empty.")
         for name, most in (("target", 99), ("each_shift", 1000)):
             words = _("Please write a whole number from 1 to {most}.").format(most=most)
             for code in ("invalid", "min_value", "max_value"):
                 self.fields[name].error_messages[code] = words
 
-    def clean(self) -> dict[str, Any]:
-        cleaned = super().clean() or {}
-        text = cleaned.get("text", "").strip()
-        if self.errors:
-            return cleaned
-        if bool(text) == bool(cleaned.get("file")):
-            words = _("Please paste your sheets, or choose a file.")
-            raise forms.ValidationError(_("Please use one of the two: the field or the file.") if text else words)
-        if text:
-            try:
-                self.sheets = read_sheets(text)
-            except FileProblem as problem:
-                self.add_error("text", problem.sentence())
-        return cleaned
+    def neither_words(self) -> str:
+        return _("Please paste your sheets, or choose a file.")
+
+    def read_text(self, text: str) -> None:
+        self.sheets = read_sheets(text)
 
 
 class PlaceForm(PlainForm):
