@@ -14,7 +14,7 @@ RECORDS_TESTS := $(addprefix tests/integration/workspace/test_,opening.py taking
 
 .DEFAULT_GOAL := help
 .PHONY: help setup setup-dev jvm browser demo serve test check format types layers generated docs bench calibrate fuzz kills requirements clean \
-        test-unit test-spec test-property test-integration test-functional test-acceptance test-docs postgres test-postgres
+        test-unit test-spec test-property test-integration test-functional test-acceptance test-docs postgres office test-postgres
 
 help: ## This list.
 	@grep -hE '^[a-z-]+:.*## ' Makefile | sort | sed 's/:.*## /: /'
@@ -47,13 +47,16 @@ browser: ## A Chromium for the browser tests: found, or installed where this mac
 postgres: ## PostgreSQL for the tests of records on a server: found, or installed where this machine allows it.
 	@sh tools/find_postgres.sh
 
+office: ## LibreOffice for the tests that recalculate a workbook: found, or installed where this machine allows it.
+	@sh tools/find_office.sh
+
 demo: setup ## Set up, load the invented network, run the month, serve it on this computer.
 	$(PY) -m cubital --workspace "$(DEMO)" demo --port $(PORT)
 
 serve: setup ## Serve the demo workspace again without loading anything.
 	$(PY) -m cubital --workspace "$(DEMO)" serve --port $(PORT)
 
-test: setup-dev browser jvm postgres ## Every test; those of the records on both back ends.
+test: setup-dev browser jvm postgres office ## Every test; those of the records on both back ends.
 	$(PY) -m pytest -n $(WORKERS) --dist loadfile $(TESTS)
 	@if [ "$(TESTS)" = tests ]; then $(MAKE) --no-print-directory test-postgres; fi
 
