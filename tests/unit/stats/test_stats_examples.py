@@ -12,8 +12,8 @@ import cubital.stats
 
 MODULES = sorted(module.name for module in pkgutil.iter_modules(cubital.stats.__path__))
 WITH_EXAMPLES = {
-    "agreement", "assurance", "attribute_charts", "multiplicity", "proportions", "rare_events", "run_rule_arl",
-    "sample_size", "scan", "tails",
+    "agreement", "assurance", "attribute_charts", "decision_model", "multiplicity", "proportions", "rare_events",
+    "run_rule_arl", "sample_size", "scan", "tails", "uncertain_values", "value_of_information",
 }  # fmt: skip
 
 
