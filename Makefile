@@ -10,7 +10,7 @@ WORKERS ?= 2
 SEED ?= 1
 # What touches records and nothing slower: these run a second time with the records on a server.
 RECORDS_TESTS := $(addprefix tests/integration/workspace/test_,opening.py taking.py taking_edges.py trouble.py \
-                   desk_records.py freezing.py ward_movements.py) tests/integration/test_policy_on_collecting.py
+                   desk_records.py freezing.py ward_movements.py keeping_the_diary.py) tests/integration/test_policy_on_collecting.py
 
 .DEFAULT_GOAL := help
 .PHONY: help setup setup-dev jvm browser demo serve test check format types layers generated docs bench calibrate fuzz kills requirements clean \
