@@ -1,13 +1,13 @@
 """Difference of two arms' shares where the arms are made of clusters: whole units, or turns of a unit.
 
-The clusters, not the sets, are what chance dealt out. Each arm's share is a ratio of sums over its clusters, whose variance
-is taken from how the clusters scatter around it; strata (units in which both arms had turns) are compared within and
-weighted as Mantel and Haenszel do.
+The clusters, not the sets, are what chance dealt out. Each arm's share is a ratio of sums over its clusters, whose
+variance is taken from how the clusters scatter around it; strata (units in which both arms had turns) are compared
+within and weighted as Mantel and Haenszel do.
 
 References
 ----------
-Donner A, Klar N, Design and Analysis of Cluster Randomization Trials, 2000, chapter 6. Cochran WG, Sampling Techniques, 3rd
-ed. 1977, chapter 6 (ratio of sums). Greenland S, Robins JM, Biometrics 1985;41:55-68 (weights).
+Donner A, Klar N, Design and Analysis of Cluster Randomization Trials, 2000, chapter 6. Cochran WG, Sampling
+Techniques, 3rd ed. 1977, chapter 6 (ratio of sums). Greenland S, Robins JM, Biometrics 1985;41:55-68 (weights).
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from cubital.stats.interval import Interval
 
 @dataclass(frozen=True)
 class Cluster:
-    """``events`` among ``n`` sets (n above 0) of one cluster; ``arm`` 0 is usual and 1 new; ``stratum`` names a unit."""
+    """``events`` among ``n`` sets (n above 0) of one cluster; ``arm`` 0 is usual, 1 new; ``stratum`` names a unit."""
 
     events: int
     n: int

@@ -1,12 +1,12 @@
-"""What it costs a trial that sets of one unit resemble each other: the design effect, and how many units must take part.
+"""What it costs a trial that sets of one unit resemble each other: the design effect, and how many units it takes.
 
 ``icc`` is the intracluster correlation: the share of the variance that lies between units (0 to 1).
 
 References
 ----------
-Donner A, Klar N, Design and Analysis of Cluster Randomization Trials, 2000, chapter 5. Eldridge SM, Ashby D, Kerry S, Int J
-Epidemiol 2006;35:1292-1300 (unequal clusters). Hemming K et al., BMC Med Res Methodol 2011;11:102 (a fixed number of
-clusters). Giraudeau B, Ravaud P, Donner A, Stat Med 2008;27:5578-5585 (crossover).
+Donner A, Klar N, Design and Analysis of Cluster Randomization Trials, 2000, chapter 5. Eldridge SM, Ashby D, Kerry S,
+Int J Epidemiol 2006;35:1292-1300 (unequal clusters). Hemming K et al., BMC Med Res Methodol 2011;11:102 (a fixed number
+of clusters). Giraudeau B, Ravaud P, Donner A, Stat Med 2008;27:5578-5585 (crossover).
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from scipy.special import betaln
 from cubital.stats.interval import normal_quantile
 from cubital.stats.shrinkage import fit_prior
 
-_WEIGHTS = np.geomspace(1.0, 1e6, 121)  # how many draws a prior may be worth: from all or nothing to no spread
+_WEIGHTS = np.geomspace(1.0, 1e6, 61)  # how many draws a prior may be worth: from all or nothing to no spread
 
 
 @dataclass(frozen=True)

@@ -35,7 +35,7 @@ def uncorrected_size(
     Examples
     --------
     >>> round(uncorrected_size(0.04, 0.02), 1)
-    1140.9
+    1140.8
     """
     _check(first, second, power=power, ratio=ratio)
     middle = (first + ratio * second) / (1 + ratio)
