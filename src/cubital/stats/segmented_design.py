@@ -60,6 +60,8 @@ class SegmentedDesign:
 
     def column(self, name: str) -> int:
         """The position of a column; an unknown name is a ``ValueError``."""
+        if name not in self.columns:
+            raise ValueError(f"the design has no column '{name}'; it has {', '.join(self.columns)}")
         return self.columns.index(name)
 
 
