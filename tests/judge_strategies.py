@@ -31,6 +31,7 @@ HOURS = (0, 0, 0.25, 5, 17.75, 18, 24, 24.25, 42, 48, 66, 90, 24 * 10, 24 * 14, 
 KEYS = (
     "staphylococcus-epidermidis", "staphylococcus-hominis", "staphylococcus", "staphylococcus-coagulase-negative",
     "corynebacterium", "streptococcus-viridans-group", "escherichia-coli", "staphylococcus-aureus", "?",
+    "staphylococcus-epidermidis~significant", "staphylococcus-hominis~contaminant", "escherichia-coli~contaminant",
 )  # fmt: skip
 UNITS = {("Marrowby General", "5 west"): ("5w", "5w"), ("Thistlecombe Community", "ed"): ("a&e", "a&e")}
 

@@ -1,8 +1,8 @@
 """On day 40 the laboratory amends T5003: the month is restated, with the old figure, the day and the batch in a note.
 
 The numbers follow from the messy month's: Thistlecombe has 2 of 8 in November before, T5002 and T5003, and 1 of 8
-after. The story says "Bacillus cereus, judged significant"; that judgement of the laboratory is not read yet:
-the last test holds on to it. The others use an amendment to an organism that no list of commensals has.
+after. The story says "Bacillus cereus, judged significant": the last tests take that. The others use an amendment to an
+organism that no list of commensals has.
 """
 
 from __future__ import annotations
@@ -72,7 +72,9 @@ def test_the_note_gives_the_old_figure_its_day_and_the_reason(amended):
     assert "20" in notes[0]
 
 
-@pytest.mark.xfail(strict=True, reason="a laboratory's own 'judged significant' is not read as a judgement yet")
 def test_the_laboratorys_judgement_takes_the_set_out_of_the_contaminated(tmp_path):
-    shell, _first, _report, folder = amend(tmp_path, JUDGED)
-    assert class_of(shell, folder) != "contaminated"
+    shell, first, report, folder = amend(tmp_path, JUDGED)
+    assert (report["added"], report["changed"]) == (0, 1)
+    assert class_of(shell, folder) == "pathogen"
+    now = shell.json("month", "2025-11", "--facility", "Thistlecombe Community")
+    assert (rate(first), rate(now)) == ((2, 8), (1, 8))

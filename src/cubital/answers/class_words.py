@@ -36,4 +36,6 @@ def reason_words(reason: Reason) -> str:
         Reason.FOLLOW_UP: _("the set follows a proven infection, and the charter leaves these out"),
         Reason.UNIT_EXCLUDED: _("the charter leaves this unit out"),
         Reason.SOLITARY_EXCLUDED: _("a listed organism in a set without a partner, and the charter leaves these out"),
+        Reason.JUDGED_SIGNIFICANT: _("medical microbiology judged the growth significant"),
+        Reason.JUDGED_CONTAMINANT: _("medical microbiology judged the growth a contaminant"),
     }[reason]

@@ -177,6 +177,8 @@ class Reason(StrEnum):
     FOLLOW_UP = "follow_up"
     UNIT_EXCLUDED = "unit_excluded"
     SOLITARY_EXCLUDED = "solitary_excluded"
+    JUDGED_SIGNIFICANT = "judged_significant"
+    JUDGED_CONTAMINANT = "judged_contaminant"
 
 
 def build_charter(values: dict[str, Any]) -> Charter:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from cubital.domain.cultures import Match
+from cubital.domain.decisions import Decision, decided_key
 from cubital.engine import Session, load_sql
 from cubital.intake.age_words import read_age
 from cubital.intake.bottle_words import read_bottle
@@ -118,6 +119,9 @@ def _organism_rows(texts: Iterable[str], readings: Iterable[ResultReading]) -> I
     for number, (text, reading) in enumerate(zip(texts, readings, strict=True)):
         stain = reading.kind is ResultKind.STAIN
         for organism in reading.organisms:
-            yield number, organism.organism_key, organism.raw_text, organism.match.value, organism.negated, stain
+            key = organism.organism_key
+            if organism.significant:
+                key = decided_key(key, Decision.SIGNIFICANT)
+            yield number, key, organism.raw_text, organism.match.value, organism.negated, stain
         if reading.kind in _GROWING and all(organism.negated for organism in reading.organisms):
             yield number, "", text, Match.UNMATCHED.value, False, stain

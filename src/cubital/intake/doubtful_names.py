@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cubital.domain.cultures import Match
+from cubital.domain.decisions import bare_key
 from cubital.engine import Session, load_sql
 from cubital.intake.organism_proposals import Proposal, propose_organisms
 
@@ -27,6 +28,8 @@ def read_doubtful_names(session: Session) -> tuple[DoubtfulName, ...]:
     """The doubtful names of the file that ``read_cultures`` has just read in this session, unread ones first."""
     rows = session.rows(load_sql("cubital.intake", "doubtful_names"))
     return tuple(
-        DoubtfulName(text=text, organism_key=key, match=Match(match), rows=count, proposals=propose_organisms(text))
+        DoubtfulName(
+            text=text, organism_key=bare_key(key), match=Match(match), rows=count, proposals=propose_organisms(text)
+        )
         for text, key, match, count in rows
     )

@@ -52,7 +52,8 @@ def _joined(pieces: Sequence[Piece]) -> list[Piece]:
         elif piece.names_something:
             last = joined[-1] if joined and not fresh else None
             if last is not None and not last.denied_by and not piece.denied_by and _related(last.key, piece.key):
-                joined[-1] = last if last.key == piece.key or piece.key in holders(last.key) else piece
+                kept = last if last.key == piece.key or piece.key in holders(last.key) else piece
+                joined[-1] = replace(kept, significant=last.significant or piece.significant)
             else:
                 joined.append(piece)
             fresh = False

@@ -23,7 +23,8 @@ _STAYS_IN_SENTENCE = frozenset({"or", "and", "nor"})
 
 @dataclass(slots=True)
 class Piece:
-    """A run of tokens with one meaning. ``denied_by`` is the word that says it did not grow."""
+    """A run of tokens with one meaning. ``denied_by`` is the word that says it did not grow, ``significant`` whether
+    the laboratory says that it was judged so."""
 
     kind: str
     start: int
@@ -33,6 +34,7 @@ class Piece:
     match: Match = Match.EXACT
     score: float = 100.0
     denied_by: str = ""
+    significant: bool = False
 
     @property
     def names_something(self) -> bool:

@@ -89,3 +89,13 @@ def _deny_nearest(before: Sequence[Piece], negative: Piece) -> None:
         if piece.kind != Meaning.NOISE:
             break
     negative.kind = Meaning.NO_GROWTH
+
+
+def mark_significance(pieces: Sequence[Piece]) -> None:
+    """What the laboratory judged significant: the names before it in its sentence, or else every name of the text."""
+    for place, piece in enumerate(pieces):
+        if piece.kind == Meaning.SIGNIFICANT:
+            start = max((at for at, one in enumerate(pieces[:place]) if one.kind == Meaning.BREAK), default=-1)
+            meant = [one for one in pieces[start + 1 : place] if one.names_something]
+            for one in meant or [one for one in pieces if one.names_something]:
+                one.significant = True

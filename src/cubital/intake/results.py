@@ -16,7 +16,7 @@ from cubital.intake.result_corrections import correct_tokens
 from cubital.intake.result_growth import Grown, weigh_growth
 from cubital.intake.result_notes import Note, note_words
 from cubital.intake.result_scan import UNREAD, WORD, Piece, scan
-from cubital.intake.result_scope import mark_denials
+from cubital.intake.result_scope import mark_denials, mark_significance
 from cubital.intake.result_tokens import plain_result, split_tokens, tidy_result
 from cubital.intake.result_vocabulary import STAIN
 from cubital.intake.result_words import settle_words
@@ -45,13 +45,17 @@ class ResultKind(StrEnum):
 
 @dataclass(frozen=True)
 class OrganismReading:
-    """One organism of a result. ``organism_key`` is empty for unread text; ``score`` is 0 to 100, 100 for no guess."""
+    """One organism of a result. ``organism_key`` is empty for unread text; ``score`` is 0 to 100, 100 for no guess.
+
+    ``significant`` says that the laboratory itself judged it so, in the same text.
+    """
 
     organism_key: str
     raw_text: str
     match: Match
     negated: bool
     score: float
+    significant: bool = False
 
 
 @dataclass(frozen=True)
@@ -108,6 +112,7 @@ def _read_plain(text: str) -> ResultReading:
             notes.append(Note.SPELLING)
     worded = settle_words(pieces)
     mark_denials(worded.pieces)
+    mark_significance(worded.pieces)
     if worded.new_species:
         notes.append(Note.NEW_SPECIES)
     return _conclude(plain, worded.pieces, notes)
@@ -166,7 +171,7 @@ def _reading(plain: str, piece: Piece) -> OrganismReading:
     negated = bool(piece.denied_by)
     if piece.kind == UNREAD:
         return OrganismReading("", raw, Match.UNMATCHED, negated, 0.0)
-    return OrganismReading(piece.key, raw, piece.match, negated, piece.score)
+    return OrganismReading(piece.key, raw, piece.match, negated, piece.score, piece.significant and not negated)
 
 
 def _with_confirmed(reading: ResultReading, text: str, confirmed: Mapping[str, str]) -> ResultReading:

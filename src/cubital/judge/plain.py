@@ -230,10 +230,12 @@ def _outside(culture: CultureSet, world: _World, follow_ups: set[int]) -> Reason
 
 def _judge(culture: CultureSet, world: _World) -> tuple[SetClass, Reason]:
     grew, charter = world.growth(culture), world.charter
+    if grew & Growth.COMMENSAL and charter.rule is Rule.ANY_COMMENSAL:
+        return SetClass.CONTAMINATED, Reason.ANY_COMMENSAL
+    if grew & (Growth.SIGNIFICANT | Growth.CONTAMINANT):
+        return _judge_decided(grew)
     if not grew & Growth.COMMENSAL:
         return _judge_without_commensal(grew)
-    if charter.rule is Rule.ANY_COMMENSAL:
-        return SetClass.CONTAMINATED, Reason.ANY_COMMENSAL
     if grew & Growth.OTHER:
         return _judge_mixed(culture, world)
     if grew & Growth.UNREAD:
@@ -241,8 +243,17 @@ def _judge(culture: CultureSet, world: _World) -> tuple[SetClass, Reason]:
     return _judge_by_partners(culture, world)
 
 
+def _judge_decided(grew: Growth) -> tuple[SetClass, Reason]:
+    """What medical microbiology decided. That an organism outside the list is a contaminant decides nothing here."""
+    if grew & Growth.SIGNIFICANT:
+        return SetClass.PATHOGEN, Reason.JUDGED_SIGNIFICANT
+    if grew & Growth.COMMENSAL:
+        return SetClass.CONTAMINATED, Reason.JUDGED_CONTAMINANT
+    return _judge_without_commensal(grew)
+
+
 def _judge_without_commensal(grew: Growth) -> tuple[SetClass, Reason]:
-    if not grew:
+    if not grew & ~Growth.CONTAMINANT:
         return SetClass.NO_GROWTH, Reason.NO_ORGANISM
     if grew & Growth.OTHER:
         return SetClass.PATHOGEN, Reason.PATHOGEN_GREW
@@ -279,5 +290,5 @@ def _judge_by_partners(culture: CultureSet, world: _World) -> tuple[SetClass, Re
 
 
 def _grew_the_same(culture: CultureSet, other: CultureSet, world: _World) -> bool:
-    theirs = [key for key in world.organisms.get(other.set_id, ()) if key]
-    return any(mine == key or world.flora.same(mine, key) for mine in world.commensals(culture) for key in theirs)
+    theirs = world.organisms.get(other.set_id, frozenset())
+    return any(world.flora.alike(mine, key) for mine in world.commensals(culture) for key in theirs)

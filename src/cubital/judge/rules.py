@@ -81,11 +81,28 @@ NO_GROWTH: Judgement = (SetClass.NO_GROWTH, Reason.NO_ORGANISM)
 
 
 def decide_growths(charter: Charter) -> dict[Growth, Judgement | None]:
-    """The class and reason of each of the eight possible growths; none where the partners decide."""
+    """The class and reason of every possible growth; none where the partners decide."""
+    plain = _decide_undecided(charter)
+    return {grew: _decide(charter, grew, plain) for grew in (Growth(bits) for bits in range(2 * Growth.SIGNIFICANT))}
+
+
+def _decide(charter: Charter, grew: Growth, plain: dict[Growth, Judgement | None]) -> Judgement | None:
+    """What medical microbiology decided comes before the organisms, and after a rule that counts any commensal."""
+    if charter.rule is Rule.ANY_COMMENSAL and grew & Growth.COMMENSAL:
+        return SetClass.CONTAMINATED, Reason.ANY_COMMENSAL
+    if grew & Growth.SIGNIFICANT:
+        return SetClass.PATHOGEN, Reason.JUDGED_SIGNIFICANT
+    if grew & Growth.CONTAMINANT and grew & Growth.COMMENSAL:
+        return SetClass.CONTAMINATED, Reason.JUDGED_CONTAMINANT
+    return plain[grew & ~(Growth.CONTAMINANT | Growth.SIGNIFICANT)]
+
+
+def _decide_undecided(charter: Charter) -> dict[Growth, Judgement | None]:
+    """The eight growths about which nobody decided anything."""
     commensal, other, unread = Growth.COMMENSAL, Growth.OTHER, Growth.UNREAD
     pathogen = (SetClass.PATHOGEN, Reason.PATHOGEN_GREW)
     unresolved = (SetClass.UNRESOLVED, Reason.UNREAD_ORGANISM)
-    table: dict[Growth, Judgement | None] = {
+    return {
         Growth.NOTHING: NO_GROWTH,
         other: pathogen,
         other | unread: pathogen,
@@ -95,6 +112,3 @@ def decide_growths(charter: Charter) -> dict[Growth, Judgement | None]:
         commensal | other: MIXED[charter.mixed_growth],
         commensal | other | unread: MIXED[charter.mixed_growth],
     }
-    if charter.rule is Rule.ANY_COMMENSAL:
-        table |= {growth: (SetClass.CONTAMINATED, Reason.ANY_COMMENSAL) for growth in table if growth & commensal}
-    return table

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from cubital.answers.class_words import class_words, reason_words
 from cubital.domain.charter import Reason, SetClass
 from cubital.domain.cultures import Attribution, SetStatus, TimeQuality
+from cubital.domain.decisions import bare_key
 from cubital.domain.words import _
 from cubital.judge.counts import JudgedSet
 from cubital.papers.tidy_table import Column, Kind, TidyTable
@@ -70,7 +71,7 @@ def _class_columns() -> tuple[Column[JudgedSet], ...]:
             meaning=_("whether the set stands in the charter's denominator"),
         ),
         Column(
-            key="organisms", read=lambda s: " | ".join(key or UNREAD for key in s.organisms),
+            key="organisms", read=lambda s: " | ".join(bare_key(key) or UNREAD for key in s.organisms),
             meaning=_("organisms that grew, as keys between bars; {unread} is a text that could not be read").format(
                 unread=UNREAD
             ),

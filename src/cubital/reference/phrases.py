@@ -24,6 +24,7 @@ class Meaning(StrEnum):
     NEGATIVE = "negative"  # denies what stands before it; alone it is no growth
     VERB = "verb"  # ends the reach of a denial
     AND = "and"
+    SIGNIFICANT = "significant"  # the laboratory says that what grew was judged significant
     BREAK = "break"
     NOISE = "noise"
 

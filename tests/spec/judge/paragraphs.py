@@ -71,6 +71,41 @@ GROWTH = (
     ),
 )
 
+DECIDED = (
+    Paragraph(
+        "What medical microbiology judged significant is a pathogen, and its partner keeps the class it has.",
+        """
+        set at          grew                                    class       reason
+        1   03-01T10:00 staphylococcus-epidermidis~significant  pathogen    judged_significant
+        2   03-01T10:20 staphylococcus-epidermidis              adjudicate  same_in_both
+        3   03-01T10:30 -                                       no_growth   no_organism
+        """,
+    ),
+    Paragraph(
+        "A commensal judged a contaminant is contaminated, also beside a pathogen or the same in both.",
+        """
+        set at          grew                                                       class         reason
+        1   03-01T10:00 staphylococcus-epidermidis~contaminant                     contaminated  judged_contaminant
+        2   03-01T10:20 staphylococcus-epidermidis~contaminant+escherichia-coli    contaminated  judged_contaminant
+        """,
+    ),
+    Paragraph(
+        "An organism outside the list that was judged a contaminant stays a pathogen: the list says what is counted.",
+        """
+        set at          grew                          class     reason
+        1   03-01T10:00 escherichia-coli~contaminant  pathogen  pathogen_grew
+        """,
+    ),
+    Paragraph(
+        "A rule that counts any listed growth counts it whatever was judged.",
+        """
+        set at          grew                                    class         reason
+        1   03-01T10:00 staphylococcus-epidermidis~significant  contaminated  any_commensal
+        """,
+        {"rule": "any_commensal"},
+    ),
+)
+
 LISTS = tuple(
     Paragraph(
         f"What the list '{key}' says decides, and a species on no list is a pathogen.",
@@ -403,6 +438,7 @@ RATES = (
 
 CHAPTER = {
     "what grew": GROWTH,
+    "what was decided": DECIDED,
     "lists": LISTS,
     "partners": PARTNERS,
     "mixed growth": MIXED,

@@ -2,7 +2,7 @@
 -- and of one patient's sets only the first: the next one counts after more than $apart days without that organism.
 with grown as (
     select distinct s.set_id, s.patient_key, s.day, s.facility, coalesce(n.current_key, s.unit_key) as unit,
-        coalesce(n.unit_name, s.unit_key) as unit_name, i.organism_key as organism
+        coalesce(n.unit_name, s.unit_key) as unit_name, split_part(i.organism_key, '~', 1) as organism
     from sets s
     join isolates i on i.set_id = s.set_id and not i.negated
     left join unit_now n on n.facility = s.facility and n.unit_key = s.unit_key

@@ -9,6 +9,7 @@ from functools import lru_cache
 from cubital.answers.class_words import class_words, reason_words
 from cubital.domain.charter import Charter, SetClass
 from cubital.domain.cultures import TimeQuality
+from cubital.domain.decisions import bare_key
 from cubital.domain.words import _
 from cubital.judge.api import judged_sets
 from cubital.judge.counts import JudgedSet
@@ -94,5 +95,5 @@ def _when(one: JudgedSet) -> str:
 
 
 def _organism(key: str) -> str:
-    known = organisms().get(key)
+    known = organisms().get(bare_key(key))
     return known.name if known else _("not read")
