@@ -12,6 +12,8 @@ from cubital.workspace.opening import Workspace
 def baselines_of(workspace: Workspace, place: AskedPlace) -> tuple[LockedBaseline, ...]:
     """The same for a place that was found already; a unit's are found by every name it has had."""
     found = records.Baseline.objects.using(workspace.alias).select_related("facility").order_by("first", "id")
+    if workspace.pinned is not None:
+        found = found.filter(id__in=workspace.pinned.baselines)
     keys = {place.unit or "", *(rename.old_key for rename in place.renames if place.unit)}
     return tuple(
         LockedBaseline(

@@ -60,6 +60,8 @@ class AuditEntry:
 def list_batches(workspace: Workspace) -> tuple[BatchReport, ...]:
     """Every accepted file, oldest first."""
     found = records.Batch.objects.using(workspace.alias).select_related("facility").order_by("number")
+    if workspace.pinned is not None:
+        found = found.filter(number__lte=workspace.pinned.batch)
     return tuple(_batch_report(entry) for entry in found)
 
 

@@ -38,7 +38,7 @@ class CharterVersion:
 
 def list_charters(workspace: Workspace) -> tuple[CharterVersion, ...]:
     """Every version, oldest first. A workspace begins with a published adult definition as version 1, unsigned."""
-    entries = list(records.CharterRecord.objects.using(workspace.alias).order_by("version"))
+    entries = _entries(workspace)
     force = _version_in_force(entries)
     return tuple(_charter_version(entry, in_force=entry.version == force) for entry in entries)
 
@@ -96,6 +96,19 @@ def seed_charter(workspace: Workspace) -> None:
 
     if not records.CharterRecord.objects.using(workspace.alias).exists():
         _record_charter(workspace, replace(published_charters()[DEFAULT_CHARTER], version=1))
+
+
+def _entries(workspace: Workspace) -> list[records.CharterRecord]:
+    """Every version, oldest first; of a pinned workspace those of then, signed as they were then."""
+    entries = list(records.CharterRecord.objects.using(workspace.alias).order_by("version"))
+    if workspace.pinned is None:
+        return entries
+    signed = dict(workspace.pinned.charters)
+    kept = [entry for entry in entries if entry.version in signed]
+    for entry in kept:
+        entry.signatures = entry.signatures[: signed[entry.version]]
+        entry.frozen = bool(entry.signatures)
+    return kept
 
 
 def _record_charter(workspace: Workspace, charter: Charter) -> None:

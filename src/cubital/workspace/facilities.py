@@ -23,12 +23,16 @@ def facility_key(name: str) -> str:
 def list_facilities(workspace: Workspace) -> tuple[Facility, ...]:
     """Every facility of the workspace, by name."""
     found = records.Facility.objects.using(workspace.alias).order_by("name")
+    if workspace.pinned is not None:
+        found = found.filter(name__in=workspace.pinned.facilities)
     return tuple(Facility(name=entry.name, timezone=entry.timezone) for entry in found)
 
 
 def find_facility(workspace: Workspace, name: str) -> Facility | None:
     """The facility of that name, or none."""
     entry = records.Facility.objects.using(workspace.alias).filter(key=facility_key(name)).first()
+    if entry and workspace.pinned is not None and entry.name not in workspace.pinned.facilities:
+        return None
     return Facility(name=entry.name, timezone=entry.timezone) if entry else None
 
 

@@ -22,6 +22,7 @@ from cubital.indicators.month import month_figures
 from cubital.judge.counts import MonthCounts, Scope
 from cubital.workspace.charters import current_charter
 from cubital.workspace.guarding import let_leave, may_leave, small_counts
+from cubital.workspace.left_tables import last_left_number
 from cubital.workspace.month_gathering import gather_month
 from cubital.workspace.opening import Workspace
 from cubital.workspace.policies import current_policy
@@ -42,11 +43,25 @@ class _Asked:
     beside: tuple[CountKey, ...]
 
 
+@dataclass(frozen=True, kw_only=True)
+class ForOthers:
+    """An answer that others may see. ``left_before`` is the last table that had left before the one it makes."""
+
+    answer: Answer
+    left_before: int
+
+
 def month_answer_for_others(workspace: Workspace, *, month: str, facility: str | None, unit: str | None) -> Answer:
     """The month's answer for a page that others see; what it shows is kept in mind for the tables after it.
 
     Errors as for ``month_answer`` and ``let_leave``.
     """
+    return month_for_others(workspace, month=month, facility=facility, unit=unit).answer
+
+
+def month_for_others(workspace: Workspace, *, month: str, facility: str | None, unit: str | None) -> ForOthers:
+    """The same with what a receipt needs to make it again."""
+    before = last_left_number(workspace)
     material = gather_month(workspace, month=month, facility=facility, unit=unit)
     material = replace(material, history=material.history[-MONTHS_BACK - 1 :], old_figures=())
     asked = _asked_cells(workspace, material)
@@ -56,20 +71,23 @@ def month_answer_for_others(workspace: Workspace, *, month: str, facility: str |
     wanted = (*(asked.history if whole_history else asked.history[-1:]), *asked.beside) if month_shown else ()
     about = _("{place}, {month}").format(place=material.place_name, month=month_words(month, with_year=True))
     if not wanted:
-        return _not_shown(material, small_counts(current_policy(workspace)))
+        refused = _not_shown(material, small_counts(current_policy(workspace)))
+        return ForOthers(answer=refused, left_before=before)
     leaving = let_leave(workspace, table=asked.table, asked=wanted, face=FACE, about=about)
+    before = leaving.number - 1
     beside_shown = all(leaving.may_show(cell) for cell in asked.beside)
     if not leaving.may_show(asked.history[-1]):
-        return _not_shown(material, leaving.limits)
+        return ForOthers(answer=_not_shown(material, leaving.limits), left_before=before)
     answer = build_month_answer(material)
     if not whole_history or not all(leaving.may_show(cell) for cell in asked.history):
         answer = _without_comparison(answer, material)
-    return replace(
+    answer = replace(
         answer,
         figures=tuple(_public(figure, leaving.limits, beside_shown=beside_shown) for figure in answer.figures),
         cautions=(_left_out_words(leaving.limits), *countless_cautions(material, shown=True)),
         checks=(),
     )
+    return ForOthers(answer=answer, left_before=before)
 
 
 def _asked_cells(workspace: Workspace, material: MonthMaterial) -> _Asked:

@@ -87,6 +87,8 @@ def let_leave(workspace: Workspace, *, table: CountTable, asked: Collection[Cell
     policy = current_policy(workspace)
     limits = small_counts(policy)
     wanted = frozenset(asked)
+    if workspace.pinned is not None:
+        return _left_then(workspace, table, wanted, limits)
     with hold_workspace(workspace):
         guarded, whole = _looked_at(table, wanted, limits, read_before(workspace))
         if not guarded.exposed.isdisjoint(wanted):
@@ -96,6 +98,14 @@ def let_leave(workspace: Workspace, *, table: CountTable, asked: Collection[Cell
             workspace, table=whole, shown=shown, face=face, about=about, policy=policy, limits=limits
         )
     return Leaving(guarded=guarded, limits=limits, number=number)
+
+
+def _left_then(workspace: Workspace, table: CountTable, wanted: frozenset[Cell], limits: SmallCounts) -> Leaving:
+    """What was let leave on the day of the pin. It left then, so nothing is noted again."""
+    guarded, _whole = _looked_at(table, wanted, limits, read_before(workspace))
+    if not guarded.exposed.isdisjoint(wanted):
+        raise _exposed_problem(workspace, guarded.exposed & wanted)
+    return Leaving(guarded=guarded, limits=limits, number=0)
 
 
 def _looked_at(

@@ -54,7 +54,15 @@ def read_before(workspace: Workspace) -> tuple[Before, ...]:
     """What readers may have in hand, under the unit keys of today, oldest first."""
     current = _current_keys(workspace)
     entries = records.LeftTable.objects.using(workspace.alias).order_by("number")
+    if workspace.pinned is not None and workspace.pinned.left_before is not None:
+        entries = entries.filter(number__lte=workspace.pinned.left_before)
     return tuple(_before_of(entry, current) for entry in entries)
+
+
+def last_left_number(workspace: Workspace) -> int:
+    """The number of the table that left last; 0 before the first."""
+    entry = records.LeftTable.objects.using(workspace.alias).order_by("-number").first()
+    return entry.number if entry else 0
 
 
 def add_left_table(

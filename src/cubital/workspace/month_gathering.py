@@ -21,6 +21,7 @@ from cubital.workspace.baseline_records import baseline_in_force
 from cubital.workspace.charters import CharterVersion, current_charter, list_charters
 from cubital.workspace.month_surroundings import grouping_of, old_figures, rename_marks, unit_change
 from cubital.workspace.opening import Workspace
+from cubital.workspace.pins import today_of
 from cubital.workspace.policies import current_policy
 from cubital.workspace.policy_rules import policy_limits, policy_signal
 from cubital.workspace.snapshots import open_snapshot, snapshot_words
@@ -110,7 +111,7 @@ def _held_words(months: Sequence[str]) -> str:
 
 
 def _standing(workspace: Workspace, version: CharterVersion, policy: Policy) -> Standing:
-    state = policy.state(date.today())  # noqa: DTZ011 - an approval runs by the calendar of the desk
+    state = policy.state(today_of(workspace))
     return Standing(
         charter_signed=version.frozen,
         policy_approved=state is PolicyState.APPROVED,

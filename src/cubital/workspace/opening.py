@@ -23,6 +23,7 @@ from cubital.workspace.records_address import OWN_FILE, SETTING, RecordsAddress,
 if TYPE_CHECKING:
     from cubital.store.cultures import CultureStore
     from cubital.store.rows import RowStore
+    from cubital.workspace.pins import Pin
 
 RECORDS = OWN_FILE
 SECRET = "secret.key"  # noqa: S105 - the name of the file, not what is in it
@@ -41,12 +42,15 @@ class Workspace:
     ``server`` is the address of the PostgreSQL server that holds them; none where they are in the folder's own file.
     Questions about judged sets run on ``engine``: ``duckdb`` inside this process, or Spark, as ``spark:local[2]`` or
     ``spark://host:7077``. Everything else, taking files in above all, is always embedded.
+
+    ``pinned`` makes it read as it was on an earlier day; it cannot be written then.
     """
 
     folder: Path
     alias: str
     server: RecordsAddress | None = None
     engine: str = "duckdb"
+    pinned: Pin | None = None
 
     @property
     def cultures(self) -> CultureStore:

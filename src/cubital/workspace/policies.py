@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import asdict, replace
 from datetime import UTC, date, datetime
 from typing import Any
@@ -18,7 +19,10 @@ from cubital.workspace.writing import note_change, one_transaction
 def list_policies(workspace: Workspace) -> tuple[Policy, ...]:
     """Every version, oldest first. A workspace begins with an example that nobody has approved."""
     entries = records.PolicyRecord.objects.using(workspace.alias).order_by("version")
-    return tuple(_policy_of(entry) for entry in entries)
+    if workspace.pinned is None:
+        return tuple(_policy_of(entry) for entry in entries)
+    approved = {version: approval for version, *approval in workspace.pinned.policies}
+    return tuple(_as_approved(_policy_of(one), approved[one.version]) for one in entries if one.version in approved)
 
 
 def current_policy(workspace: Workspace) -> Policy:
@@ -73,6 +77,15 @@ def _record_policy(workspace: Workspace, policy: Policy) -> None:
         version=policy.version, policy=_plain_policy(policy), created_at=datetime.now(UTC)
     )
     note_change(workspace, action="save_policy", subject=f"policy {policy.version}", fingerprint=policy.fingerprint())
+
+
+def _as_approved(policy: Policy, approval: Sequence[str]) -> Policy:
+    """The version with the approval that it had on the day of a pin."""
+    by, on, until = approval
+    return replace(
+        policy, approved_by=by, approved_on=date.fromisoformat(on) if on else None,
+        review_by=date.fromisoformat(until) if until else None,
+    )  # fmt: skip
 
 
 def _plain_policy(policy: Policy) -> dict[str, Any]:

@@ -98,6 +98,8 @@ def versions_of(entry: records.Batch | records.Compaction) -> TableVersions:
 
 def _committed(workspace: Workspace, batch: int | None) -> records.Batch | None:
     found = records.Batch.objects.using(workspace.alias).select_related("facility")
+    if workspace.pinned is not None:
+        found = found.filter(number__lte=workspace.pinned.batch)
     if batch is None:
         return found.order_by("-number").first()
     entry = found.filter(number=batch).first()

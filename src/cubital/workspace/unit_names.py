@@ -45,6 +45,11 @@ def unit_key(label: str) -> str:
 
 def read_renames(workspace: Workspace) -> tuple[Rename, ...]:
     """Every rename of the workspace, oldest first."""
+    if workspace.pinned is not None:
+        return tuple(
+            Rename(facility=facility, old_key=old, new_key=new, new_name=name, on=date.fromisoformat(day))
+            for facility, old, new, name, day in workspace.pinned.renames
+        )
     found = records.UnitRename.objects.using(workspace.alias).select_related("facility").order_by("on", "id")
     return tuple(
         Rename(
@@ -55,13 +60,18 @@ def read_renames(workspace: Workspace) -> tuple[Rename, ...]:
     )  # fmt: skip
 
 
+def read_unit_names(workspace: Workspace) -> dict[tuple[str, str], str]:
+    """How units are written for people where somebody said so, by facility and key."""
+    if workspace.pinned is not None:
+        return {(facility, key): name for facility, key, name in workspace.pinned.names}
+    found = records.UnitName.objects.using(workspace.alias).select_related("facility")
+    return {(entry.facility.name, entry.unit_key): entry.name for entry in found}
+
+
 def resolve_units(workspace: Workspace, labels: Iterable[UnitLabel]) -> tuple[NamedUnit, ...]:
     """Today's key and name for every label, and for every label that a rename speaks of."""
     renames = read_renames(workspace)
-    written = {
-        (entry.facility.name, entry.unit_key): entry.name
-        for entry in records.UnitName.objects.using(workspace.alias).select_related("facility")
-    }
+    written = read_unit_names(workspace)
     keys = {(label.facility, label.unit_key) for label in labels}
     keys |= {(rename.facility, key) for rename in renames for key in (rename.old_key, rename.new_key)}
     current = join_labels(renames)

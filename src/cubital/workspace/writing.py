@@ -47,6 +47,7 @@ def hold_workspace(
     ``WorkspaceProblem``. Trouble of the machine inside the block (disk full, folder not writable) comes out as a
     sentence. Records on a server are held there too: another computer may not see this folder's lock.
     """
+    _refuse_pinned(workspace)
     with hold_folder(workspace.folder, create=create, patience=patience, waiting=waiting):
         _check_records_stayed(workspace)
         if workspace.server is None:
@@ -80,6 +81,14 @@ def hold_folder(
             lock.release()
 
 
+def _refuse_pinned(workspace: Workspace) -> None:
+    """What was asked of an earlier day is read and nothing else."""
+    if workspace.pinned is not None:
+        raise WorkspaceProblem(
+            _("a workspace that is read as it was earlier cannot be written."), where=str(workspace.folder)
+        )
+
+
 def _check_records_stayed(workspace: Workspace) -> None:
     """A program that opened the workspace before its records were moved must not go on writing to the old ones."""
     if (workspace.server is None) == (workspace.folder / SETTING).exists() and _is_made(workspace):
@@ -111,6 +120,7 @@ def one_transaction(workspace: Workspace) -> Iterator[str]:
     """One change of the records, whole or not at all; gives the name of the database to use."""
     from django.db import transaction
 
+    _refuse_pinned(workspace)
     with said_plainly(workspace.folder), transaction.atomic(using=workspace.alias):
         if workspace.server is not None:
             from cubital.workspace.postgres.server import lock_changes

@@ -1,0 +1,222 @@
+"""Every question whose answer rests on the workspace alone, by name: what a receipt asks again.
+
+A new kind of answer that leaves gets a line in ``QUESTIONS``: its arguments are plain data (texts, numbers, lists),
+and the same arguments asked of the same workspace, or of one pinned to an earlier day, give the same answer. Nothing
+about a person is here: letters expire, and nothing that expires may be computed again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from typing import Any
+
+from cubital.domain.answer import Answer
+from cubital.domain.errors import RequestProblem
+from cubital.domain.words import _
+from cubital.workspace.opening import Workspace
+
+Asked = Mapping[str, Any]
+Ask = Callable[[Workspace, Asked], Answer]
+States = Callable[[Workspace, Asked], tuple[int, ...]]
+
+
+class RestsOn(StrEnum):
+    """Lists that an answer may rest on and that are not kept as they were."""
+
+    PEOPLE = "people"
+    LOTS = "lots"
+
+
+def _last_state(workspace: Workspace, _asked: Asked) -> tuple[int, ...]:
+    """Most answers read what the last batch left, and nothing before."""
+    from cubital.workspace.pins import pin_now
+
+    number = pin_now(workspace).batch
+    return (number,) if number else ()
+
+
+def _states_before(workspace: Workspace, asked: Asked) -> tuple[int, ...]:
+    """Those of a month that was restated: the figures of before are recomputed from what the batches before left."""
+    from itertools import pairwise
+
+    from cubital.workspace.batches import list_batches
+    from cubital.workspace.month_surroundings import MOST_RESTATEMENTS
+
+    month = asked["month"]
+    restated = [before for before, after in pairwise(list_batches(workspace)) if month in after.changed_months]
+    kept = [one.number for one in restated[-MOST_RESTATEMENTS:] if one.released_at is None]
+    return (*kept, *_last_state(workspace, asked))
+
+
+def _every_state(workspace: Workspace, _asked: Asked) -> tuple[int, ...]:
+    """Those of every file that is still kept: the question is what was known when."""
+    from cubital.workspace.batches import list_batches
+
+    return tuple(one.number for one in list_batches(workspace) if one.released_at is None)
+
+
+def _no_state(_workspace: Workspace, _asked: Asked) -> tuple[int, ...]:
+    """What was asked holds everything, such as months of counts."""
+    return ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Askable:
+    """One question: ``answer`` gives it, ``states`` names the batches whose state it reads, which a receipt keeps.
+
+    ``rests_on`` names lists that can change under it; then a receipt can say why the answer is another one.
+    """
+
+    answer: Ask
+    states: States = _last_state
+    rests_on: tuple[RestsOn, ...] = ()
+
+
+def ask_again(workspace: Workspace, *, question: str, asked: Asked) -> Answer:
+    """The answer to a question by name; ``RequestProblem`` where this version does not know it."""
+    return _known(question).answer(workspace, asked)
+
+
+def states_of(workspace: Workspace, *, question: str, asked: Asked) -> tuple[int, ...]:
+    """The batches whose state the answer reads."""
+    return tuple(sorted(set(_known(question).states(workspace, asked))))
+
+
+def rests_on(question: str) -> tuple[RestsOn, ...]:
+    """The lists that the answer rests on and that are not kept as they were."""
+    return _known(question).rests_on
+
+
+def _known(question: str) -> Askable:
+    found = QUESTIONS.get(question)
+    if found is None:
+        raise RequestProblem(
+            _("this version of Cubital does not know the question '{name}' any more.").format(name=question),
+            fix=_("Ask with the version that kept the receipt."),
+        )
+    return found
+
+
+def _month(workspace: Workspace, asked: Asked) -> Answer:
+    from cubital.workspace.months import month_answer
+
+    return month_answer(workspace, month=asked["month"], facility=asked.get("facility"), unit=asked.get("unit"))
+
+
+def _month_for_others(workspace: Workspace, asked: Asked) -> Answer:
+    from cubital.workspace.guarded_months import month_for_others
+
+    at = _with_left(workspace, asked)
+    return month_for_others(at, month=asked["month"], facility=asked.get("facility"), unit=asked.get("unit")).answer
+
+
+def _with_left(workspace: Workspace, asked: Asked) -> Workspace:
+    """The workspace with the tables in mind that had left when it was asked first."""
+    from cubital.workspace.pins import at_pin, pin_now
+
+    if workspace.pinned is not None and workspace.pinned.left_before is not None:
+        return workspace
+    return at_pin(workspace, replace(pin_now(workspace), left_before=asked["left_before"]))
+
+
+def _chart(asked: Asked) -> Any:
+    from cubital.answers.charts.kinds import ChartKind
+
+    return ChartKind(asked["chart"]) if asked.get("chart") else None
+
+
+def _signal(workspace: Workspace, asked: Asked) -> Answer:
+    from cubital.workspace.signals import Question, ask_place
+
+    return ask_place(
+        workspace, question=Question(asked["question"]), chart=_chart(asked), month=asked.get("month"),
+        facility=asked.get("facility"), unit=asked.get("unit"), target=asked.get("target"),
+    )  # fmt: skip
+
+
+def _signal_states(workspace: Workspace, asked: Asked) -> tuple[int, ...]:
+    if asked["question"] == "noticed":
+        return _every_state(workspace, asked)
+    if asked["question"] == "real" and asked.get("month"):
+        return _states_before(workspace, asked)
+    return _last_state(workspace, asked)
+
+
+def _counts_of_months(_workspace: Workspace, asked: Asked) -> Answer:
+    from cubital.answers.counts import MonthCount
+    from cubital.workspace.signals import Question, ask_counts
+
+    counts = [MonthCount(month=month, sets=sets, contaminated=bad) for month, sets, bad in asked["months"]]
+    return ask_counts(counts, question=Question(asked["question"]), chart=_chart(asked), target=asked.get("target"))
+
+
+def _places_ask(asked: Asked) -> Any:
+    from cubital.answers.place_words import By
+    from cubital.workspace.places_gathering import PlacesAsk
+
+    return PlacesAsk(
+        by=By(asked.get("by") or By.UNIT), facility=asked.get("facility"), unit=asked.get("unit"),
+        from_month=asked.get("from_month"), to_month=asked.get("to_month"),
+        widening=asked.get("widening") or "additive",
+    )  # fmt: skip
+
+
+def _places(workspace: Workspace, asked: Asked) -> Answer:
+    from cubital.workspace.places_answers import places_answer
+
+    guarded, standard = asked.get("guarded", True), asked.get("standard", False)
+    return places_answer(workspace, _places_ask(asked), guarded=guarded, standard=standard).answer
+
+
+def _visit(workspace: Workspace, asked: Asked) -> Answer:
+    from cubital.workspace.places_answers import visit_answer
+
+    return visit_answer(
+        workspace, unit=asked["visited"], facility=asked.get("facility"), on=asked["on"], ask=_places_ask(asked)
+    )
+
+
+def _merged(workspace: Workspace, asked: Asked) -> Answer:
+    from cubital.workspace.places_answers import merged_answer
+
+    return merged_answer(workspace, at=asked["at"], ask=_places_ask(asked))
+
+
+def _fair_ask(asked: Asked) -> Any:
+    from cubital.workspace.fair_gathering import FairAsk, FairBy
+
+    return FairAsk(
+        by=FairBy(asked.get("by") or FairBy.SHIFT), facility=asked.get("facility"), unit=asked.get("unit"),
+        from_month=asked.get("from_month"), to_month=asked.get("to_month"),
+    )  # fmt: skip
+
+
+def _compare(workspace: Workspace, asked: Asked) -> Answer:
+    from cubital.workspace.fair_answers import comparison_answer
+
+    return comparison_answer(workspace, _fair_ask(asked))
+
+
+def _hours(workspace: Workspace, asked: Asked) -> Answer:
+    from cubital.answers.hours_reading import EVERY_DAY, HoursPolicy
+    from cubital.workspace.fair_answers import hours_answer
+
+    return hours_answer(
+        workspace, _fair_ask(asked), length=asked.get("length", 12), days=tuple(asked.get("days") or EVERY_DAY),
+        policy=HoursPolicy(minutes_per_set=asked["minutes"]) if asked.get("minutes") else None,
+    )  # fmt: skip
+
+
+QUESTIONS: dict[str, Askable] = {
+    "month": Askable(answer=_month, states=_states_before),
+    "month for others": Askable(answer=_month_for_others),
+    "signal": Askable(answer=_signal, states=_signal_states),
+    "counts of months": Askable(answer=_counts_of_months, states=_no_state),
+    "places": Askable(answer=_places, rests_on=(RestsOn.PEOPLE,)),
+    "visit": Askable(answer=_visit),
+    "merged": Askable(answer=_merged),
+    "compare": Askable(answer=_compare, rests_on=(RestsOn.PEOPLE,)),
+    "hours": Askable(answer=_hours),
+}
