@@ -94,6 +94,7 @@ def main() -> None:
         answering,
         bedside,
         care,
+        changing,
         clusters,
         collecting,
         definitions,
@@ -112,7 +113,7 @@ def main() -> None:
 
     modules = (
         filing, watching, answering, looking_closer, clusters, investigating, definitions, bedside, collecting,
-        leaving, care, keeping_small, people, placing, practising, records, signalling,
+        leaving, care, changing, keeping_small, people, placing, practising, records, signalling,
     )  # fmt: skip
     for module in modules:
         module.add_commands(cubital)

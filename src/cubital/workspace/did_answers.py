@@ -1,0 +1,51 @@
+"""Did it work? From a table of counts, from a diary entry or a day and a place; by attendance from a table."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import cubital
+from cubital.answers.did_table import did_advice, parse_did
+from cubital.answers.did_table_answer import build_did_table_answer
+from cubital.answers.did_table_reading import read_did_table
+from cubital.domain.answer import Answer, Receipt
+from cubital.domain.errors import RequestProblem
+from cubital.domain.words import _
+from cubital.workspace.small_tables import read_rows
+
+
+def did_of_counts(source: Path | str, *, asks: str = "", at: str = "") -> Answer:
+    """The answer to a table of unit, period, sets, contaminated and what differed: a file or pasted text; not kept.
+
+    ``asks`` is the column asked about, ``at`` the unit where it began; either may be left out. ``FileProblem`` where it
+    is no such table, ``RequestProblem`` for a column or unit that is not in it.
+    """
+    where, rows = read_rows(source, advice=did_advice())
+    table = parse_did(rows, where=where)
+    asks = " ".join(asks.casefold().replace("_", " ").split())
+    if asks and asks not in table.factors:
+        raise RequestProblem(_asked_words(asks, dict(table.constant)), fix=_named(table.factors))
+    named = {place.casefold(): place for place in table.places}
+    if at and at.casefold() not in named:
+        raise RequestProblem(_("the table has no unit '{unit}'.").format(unit=at), fix=_named(table.places))
+    reading = read_did_table(table, asks=asks, at=named[at.casefold()] if at else "")
+    return build_did_table_answer(reading, receipt=_receipt(where, len(table.rows)))
+
+
+def _asked_words(asks: str, constant: dict[str, str]) -> str:
+    if asks in constant:
+        return _("column '{column}' holds only '{level}', so there is nothing to compare it with.").format(
+            column=asks, level=constant[asks]
+        )
+    return _("the table has no column '{column}'.").format(column=asks)
+
+
+def _named(names: tuple[str, ...]) -> str:
+    return _("There are: {names}.").format(names=", ".join(names)) if names else _("Add a column for what differed.")
+
+
+def _receipt(where: str, count: int) -> Receipt:
+    return Receipt(
+        data=_("{count} rows of {where}, given and not kept").format(count=count, where=where),
+        charter=_("no charter: counts were given ready made"), policy="", code=cubital.__version__,
+    )  # fmt: skip
