@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import Any
 
-from django.db.models import Q
-
 from cubital.answers.diary_entry import Draft, draft_troubles, tidy_text
 from cubital.domain.diary import ChangeKind, DiaryEntry
 from cubital.domain.errors import RequestProblem
@@ -36,17 +34,17 @@ class HistoryLine:
 
 
 def list_entries(
-    workspace: Workspace, *, facility: str | None = None, unit: str | None = None, as_of: datetime | None = None
+    workspace: Workspace, *, facility: str | None = None, unit: str | None = None
 ) -> tuple[DiaryEntry, ...]:
     """What changed, by day: the entries in force, and with number 0 what the workspace knows from elsewhere.
 
     With a place, only what reached it: noted there, in all of its facility, or everywhere. Without one, all of it.
     ``unit`` may be any name that the unit has had; entries carry the key that it has today. ``RequestProblem`` where
-    the facility is unknown; a unit that nobody knows has what reached its facility. ``as_of`` reads the kept entries as
-    they stood at that moment.
+    the facility is unknown; a unit that nobody knows has what reached its facility. A pinned workspace gives what
+    counted then.
     """
     places = DiaryPlaces(workspace)
-    kept = (_entry(record, places) for record in _in_force(workspace, as_of))
+    kept = (_entry(record, places) for record in _in_force(workspace))
     found = [*kept, *(places.named(entry) for entry in noted_elsewhere(workspace))]
     if facility is not None:
         name = get_facility(workspace, facility).name
@@ -217,11 +215,11 @@ class Keeper:
         return (record.kind, record.on, record.until, facility.key if facility else "", unit, record.words.casefold())
 
 
-def _in_force(workspace: Workspace, as_of: datetime | None = None) -> Iterable[records.DiaryEntry]:
+def _in_force(workspace: Workspace) -> Iterable[records.DiaryEntry]:
     rows = records.DiaryEntry.objects.using(workspace.alias).select_related("facility").order_by("number")
-    if as_of is None:
-        return rows.filter(withdrawn_at__isnull=True)
-    return rows.filter(Q(withdrawn_at__isnull=True) | Q(withdrawn_at__gt=as_of), noted_at__lte=as_of)
+    if workspace.pinned is not None:
+        return rows.filter(number__in=workspace.pinned.diary)
+    return rows.filter(withdrawn_at__isnull=True)
 
 
 def _get_in_force(workspace: Workspace, number: int) -> records.DiaryEntry:

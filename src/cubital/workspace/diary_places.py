@@ -13,7 +13,7 @@ from cubital.domain.words import _
 from cubital.workspace import records
 from cubital.workspace.facilities import facility_key, get_facility
 from cubital.workspace.opening import Workspace
-from cubital.workspace.unit_names import join_labels, label_words, read_renames, unit_key
+from cubital.workspace.unit_names import join_labels, label_words, read_renames, read_unit_names, unit_key
 from cubital.workspace.units import Unit, find_unit, list_units
 
 
@@ -23,10 +23,9 @@ class DiaryPlaces:
     def __init__(self, workspace: Workspace) -> None:
         renames = read_renames(workspace)
         self._current = join_labels(renames)
-        written = records.UnitName.objects.using(workspace.alias).select_related("facility")
         self._names: Mapping[tuple[str, str], str] = {
             (rename.facility, rename.new_key): rename.new_name for rename in renames
-        } | {(entry.facility.name, entry.unit_key): entry.name for entry in written}
+        } | read_unit_names(workspace)
         self._keys = {(facility, unit_key(name)): key for (facility, key), name in self._names.items()}
 
     def current_key(self, facility: str, unit: str) -> str:

@@ -9,6 +9,7 @@ from cubital.domain.words import _
 from cubital.workspace.charters import list_charters
 from cubital.workspace.collecting import list_collection_policies
 from cubital.workspace.opening import Workspace
+from cubital.workspace.pins import today_of
 from cubital.workspace.unit_names import join_labels, label_words, read_renames
 
 
@@ -44,8 +45,10 @@ def _charters(workspace: Workspace) -> Iterator[DiaryEntry]:
 
 
 def _policies(workspace: Workspace) -> Iterator[DiaryEntry]:
+    """Approvals up to today, or up to the day of the pin: a policy on collecting is not pinned by itself."""
+    today = today_of(workspace)
     for policy in list_collection_policies(workspace):
-        if policy.approved_by and policy.approved_on is not None:
+        if policy.approved_by and policy.approved_on is not None and policy.approved_on <= today:
             yield DiaryEntry(
                 kind=ChangeKind.POLICY,
                 on=policy.approved_on,

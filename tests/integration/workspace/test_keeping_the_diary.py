@@ -23,6 +23,7 @@ from cubital.workspace.diary import (
 )
 from cubital.workspace.diary_import import import_diary, preview_diary
 from cubital.workspace.opening import open_workspace
+from cubital.workspace.pins import at_pin, pin_now
 from cubital.workspace.taking import take_file
 from cubital.workspace.units import name_unit, rename_unit
 
@@ -147,10 +148,9 @@ def test_a_withdrawn_entry_counts_no_more_and_stays_readable(workspace):
 
 def test_the_diary_can_be_read_as_it_stood_before_a_correction(workspace):
     note_entry(workspace, **KIT, facility=MARROWBY)
-    before = datetime.now(UTC)
+    then = at_pin(workspace, pin_now(workspace))
     correct_entry(workspace, number=1, why="wrong place", **KIT, facility=THISTLECOMBE)
-    then = [entry for entry in list_entries(workspace, as_of=before) if entry.number]
-    assert [entry.facility for entry in then] == [MARROWBY]
+    assert [entry.facility for entry in kept(then)] == [MARROWBY]
     assert [entry.facility for entry in kept(workspace)] == [THISTLECOMBE]
 
 
