@@ -98,6 +98,7 @@ def main() -> None:
         clusters,
         collecting,
         definitions,
+        diary,
         filing,
         investigating,
         keeping_small,
@@ -113,7 +114,7 @@ def main() -> None:
 
     modules = (
         filing, watching, answering, looking_closer, clusters, investigating, definitions, bedside, collecting,
-        leaving, care, changing, keeping_small, people, placing, practising, records, signalling,
+        leaving, care, changing, diary, keeping_small, people, placing, practising, records, signalling,
     )  # fmt: skip
     for module in modules:
         module.add_commands(cubital)
