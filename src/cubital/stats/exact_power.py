@@ -17,6 +17,7 @@ from cubital.stats.trial_size import corrected_size
 _TIE = 1 + 1e-7  # two probabilities closer than this are equal; R's fisher.test uses the same allowance
 _FAR = 10.0
 _BELOW = 0.9  # the exact size lies within a tenth of the corrected one
+FEW = 300  # per arm
 MOST = 60_000  # beyond this the corrected size is as good and the search would take seconds
 
 
@@ -47,8 +48,8 @@ def fisher_power(first: float, second: float, *, sizes: tuple[int, int], level: 
 def fisher_size(first: float, second: float, *, level: float = 0.95, power: float = 0.8) -> int | None:
     """The size of each of two equal arms with that power; none where more than ``MOST`` would be needed.
 
-    Whole counts make the power saw-toothed, so the search starts a tenth below the corrected size and goes up: first in
-    steps of a two-hundredth to where the power is near, then one by one. Below 300 it is the first size that does.
+    Whole counts make the power saw-toothed. Below ``FEW`` it is the first size that has it, counted up from a tenth
+    below the corrected size; above, where the teeth are flat, a size that has it while one less has not.
 
     Examples
     --------
@@ -59,11 +60,17 @@ def fisher_size(first: float, second: float, *, level: float = 0.95, power: floa
     if near > MOST:
         return None
     size = max(2, math.floor(_BELOW * near))
-    stride = max(1, round(near / 200))
-    while fisher_power(first, second, sizes=(size + stride, size + stride), level=level) < power:
+
+    def enough(each: int) -> bool:
+        return fisher_power(first, second, sizes=(each, each), level=level) >= power
+
+    stride = 1 if near < FEW else math.ceil(near / 8)
+    while not enough(size):
         size += stride
-    while fisher_power(first, second, sizes=(size, size), level=level) < power:
-        size += 1
+    short = size - stride
+    while size - short > 1:
+        middle = (size + short) // 2
+        size, short = (middle, short) if enough(middle) else (size, middle)
     return size
 
 

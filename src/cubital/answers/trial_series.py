@@ -1,0 +1,47 @@
+"""What a plain before and after could show instead: found by simulation, and said beside every plan."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from cubital.domain.answer import Figure
+from cubital.domain.words import _, ngettext, share_words
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlainSeries:
+    """A series of ``before`` and ``after`` months with a change of level: ``power`` is the share of ``runs`` simulated
+    series in which it was found, ``error`` the Monte-Carlo standard error of that.
+    """
+
+    before: int
+    after: int
+    power: float
+    error: float
+    runs: int
+
+
+def series_figure(series: PlainSeries) -> Figure:
+    """The power as a figure."""
+    return Figure(
+        key="series_power", label=_("Found by a plain before and after"), value=series.power, unit="proportion",
+        low=max(0.0, series.power - 1.96 * series.error), high=min(1.0, series.power + 1.96 * series.error), level=0.95,
+        method=_("simulation"),
+        definition=_("share of simulated series of {before} and {after} months in which the fall was found").format(
+            before=series.before, after=series.after
+        ),
+    )  # fmt: skip
+
+
+def series_caution(series: PlainSeries) -> str:
+    """What waiting and seeing would be worth."""
+    return _(
+        "Just starting everywhere and comparing {before} before with {after} after would find this fall in {power} of "
+        "cases, and could not tell it from anything else that changed that month."
+    ).format(
+        before=_months(series.before), after=_months(series.after), power=share_words(series.power, 0)
+    )  # fmt: skip
+
+
+def _months(count: int) -> str:
+    return ngettext("{count} month", "{count} months", count).format(count=count)
