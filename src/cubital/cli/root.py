@@ -99,6 +99,7 @@ def main() -> None:
         collecting,
         definitions,
         diary,
+        doubtful,
         filing,
         investigating,
         keeping_small,
@@ -114,7 +115,7 @@ def main() -> None:
 
     modules = (
         filing, watching, answering, looking_closer, clusters, investigating, definitions, bedside, collecting,
-        leaving, care, changing, diary, keeping_small, people, placing, practising, records, signalling,
+        leaving, care, changing, diary, doubtful, keeping_small, people, placing, practising, records, signalling,
     )  # fmt: skip
     for module in modules:
         module.add_commands(cubital)
