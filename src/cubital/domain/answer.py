@@ -119,6 +119,28 @@ def build_answer_dict(answer: Answer) -> dict[str, Any]:
     return plain
 
 
+def read_answer_dict(plain: Mapping[str, Any]) -> Answer:
+    """The answer again from its plain data, as ``build_answer_dict`` and a round through JSON give it."""
+    table = plain.get("table")
+    return Answer(
+        question=plain["question"],
+        verdict=Verdict(plain["verdict"]),
+        sentence=plain["sentence"],
+        figures=tuple(Figure(**figure) for figure in plain["figures"]),
+        cautions=tuple(plain["cautions"]),
+        picture=plain["picture"],
+        table=_table_of(table) if table else None,
+        receipt=Receipt(**plain["receipt"]) if plain.get("receipt") else None,
+        checks=tuple(Check(**check) for check in plain["checks"]),
+    )
+
+
+def _table_of(plain: Mapping[str, Any]) -> AnswerTable:
+    return AnswerTable(
+        title=plain["title"], columns=tuple(plain["columns"]), rows=tuple(tuple(row) for row in plain["rows"])
+    )
+
+
 def figures_by_key(figures: Sequence[Figure]) -> dict[str, Figure]:
     """Figures looked up by key; a key that comes twice is a programming error and raises ``ValueError``."""
     found = {figure.key: figure for figure in figures}

@@ -94,3 +94,9 @@ class RequestProblem(CubitalError):
     """What was asked for does not exist or does not make sense: an unknown unit, a month without data."""
 
     exit_code = 16
+
+
+class ReceiptProblem(CubitalError):
+    """A figure that left cannot be computed again, or comes out otherwise; the message says why."""
+
+    exit_code = 17

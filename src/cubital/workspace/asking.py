@@ -209,6 +209,14 @@ def _hours(workspace: Workspace, asked: Asked) -> Answer:
     )  # fmt: skip
 
 
+def _pack(workspace: Workspace, asked: Asked) -> Answer:
+    from cubital.workspace.pack_answers import PackAsk, pack_answers
+    from cubital.workspace.packs import part_of
+
+    ask = PackAsk(from_month=asked["from_month"], to_month=asked["to_month"], facility=asked.get("facility"))
+    return part_of(pack_answers(_with_left(workspace, asked), ask), asked["part"])
+
+
 QUESTIONS: dict[str, Askable] = {
     "month": Askable(answer=_month, states=_states_before),
     "month for others": Askable(answer=_month_for_others),
@@ -219,4 +227,5 @@ QUESTIONS: dict[str, Askable] = {
     "merged": Askable(answer=_merged),
     "compare": Askable(answer=_compare, rests_on=(RestsOn.PEOPLE,)),
     "hours": Askable(answer=_hours),
+    "pack": Askable(answer=_pack),
 }
