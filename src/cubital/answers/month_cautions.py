@@ -63,6 +63,15 @@ def none_of_few_words(material: MonthMaterial) -> str:
 
 def old_figure_words(old: OldFigure) -> str:
     """``Restated: was 4 of 18 until 10 December 2025 (batch 3).``"""
+    if old.decisions:
+        return ngettext(
+            "Restated: was {count} of {total} until {day} (a decision of medical microbiology).",
+            "Restated: was {count} of {total} until {day} ({decisions} decisions of medical microbiology).",
+            old.decisions,
+        ).format(
+            count=grouped_words(old.numerator), total=grouped_words(old.denominator), day=day_words(old.until),
+            decisions=old.decisions,
+        )  # fmt: skip
     return _("Restated: was {count} of {total} until {day} (batch {batch}).").format(
         count=grouped_words(old.numerator), total=grouped_words(old.denominator), day=day_words(old.until),
         batch=old.batch,

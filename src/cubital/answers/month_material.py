@@ -24,12 +24,16 @@ class RenameMark:
 
 @dataclass(frozen=True, kw_only=True)
 class OldFigure:
-    """What the month's rate was until a batch restated it on that day."""
+    """What the month's rate was until a batch restated it on that day, or ``decisions`` did, so many of them.
+
+    ``batch`` is 0 where decisions of medical microbiology restated it.
+    """
 
     numerator: int
     denominator: int
     until: date
-    batch: int
+    batch: int = 0
+    decisions: int = 0
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -10,6 +10,11 @@ from cubital.judge.flora import Flora, reference_flora
 from cubital.judge.rules import decide_growths
 
 UNIT_NAMES = {"facility": "VARCHAR", "unit_key": "VARCHAR", "current_key": "VARCHAR", "unit_name": "VARCHAR"}
+# The key of isolate ``i`` with what ``d`` decided; a later decision takes the place of the laboratory's own.
+DECIDED_KEY = (
+    "case when d.decision is null or i.organism_key = '' then i.organism_key "
+    "else concat(split_part(i.organism_key, '~', 1), '~', d.decision) end"
+)
 
 
 @cache
@@ -25,7 +30,8 @@ def prepare_charter(session: QuerySession, charter: Charter, *, flora: Flora | N
     """
     flora = flora or reference_flora()
     prepare_unit_names(session)
-    keys = [key for (key,) in session.rows("select distinct organism_key from isolates order by 1")]
+    isolates = prepare_decisions(session)
+    keys = [key for (key,) in session.rows(f"select distinct organism_key from {isolates} order by 1")]
     numbers = {key: number for number, key in enumerate(keys)}
     session.add_rows(
         "organism_standing",
@@ -39,7 +45,24 @@ def prepare_charter(session: QuerySession, charter: Charter, *, flora: Flora | N
         {"grew": "UTINYINT", "set_class": "VARCHAR", "reason": "VARCHAR"},
         [(int(growth), *(judgement or (None, None))) for growth, judgement in decide_growths(charter).items()],
     )
-    session.do(judge_sql("grown_isolates"))
+    session.do(judge_sql("grown_isolates").format(isolates=isolates))
+
+
+def prepare_decisions(session: QuerySession) -> str:
+    """Which table of isolates to read: their own, or where somebody decided about sets, the view with these decisions.
+
+    The session then holds ``decided(set_id, decision)``. Without decisions nothing is joined.
+    """
+    if not has_decisions(session):
+        return "isolates"
+    session.do(judge_sql("decided"))
+    session.do(judge_sql("marked_isolates").format(key=DECIDED_KEY))
+    return "marked_isolates"
+
+
+def has_decisions(session: QuerySession) -> bool:
+    """Whether the session was given ``decisions(facility, accession, decision)``, one row for a set."""
+    return session.has_table("decisions") and session.one("select count(*) from decisions") != (0,)
 
 
 def prepare_unit_names(session: QuerySession) -> None:

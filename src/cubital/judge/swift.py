@@ -13,7 +13,7 @@ from cubital.judge.counts import Scope
 from cubital.judge.flora import Flora
 from cubital.judge.judging import decide_suspects, make_series
 from cubital.judge.predicates import Predicates, build_predicates
-from cubital.judge.preparing import judge_sql, prepare_charter
+from cubital.judge.preparing import DECIDED_KEY, has_decisions, judge_sql, prepare_charter
 from cubital.judge.rules import decide_growths
 
 _STEPS = (
@@ -57,9 +57,19 @@ def prepare_swiftly(session: QuerySession, charter: Charter, *, scope: Scope, fl
 
 def _place_isolates(session: QuerySession) -> None:
     """The view ``isolate_facts``: stored isolates know their set's facts, others are joined with their sets."""
-    stored = session.has_table("set_isolates")
+    decided = has_decisions(session)
+    if session.has_table("set_isolates"):
+        session.do(
+            judge_sql("isolate_facts_stored").format(
+                facts=", ".join(f"i.{name}" for name in SET_FACTS),
+                key=DECIDED_KEY if decided else "i.organism_key",
+                decided_join="left join decided d on d.set_id = i.set_id" if decided else "",
+            )
+        )
+        return
     facts = ", ".join(f"s.{name}" for name in SET_FACTS)
-    session.do(judge_sql("isolate_facts_stored" if stored else "isolate_facts").format(facts=facts))
+    isolates = "marked_isolates" if decided else "isolates"
+    session.do(judge_sql("isolate_facts").format(facts=facts, isolates=isolates))
 
 
 def _undecided(charter: Charter) -> str:

@@ -215,6 +215,30 @@ class SetDispute(models.Model):
         return f"dispute of {self.member_id}"
 
 
+class SetDecision(models.Model):
+    """What medical microbiology decided about one doubtful set, by role and initials; it holds until it is withdrawn.
+
+    ``seen`` is the class and the reason that the set had when it was put before them, without its unit or collector.
+    """
+
+    number = models.PositiveIntegerField(unique=True)
+    facility = models.ForeignKey(Facility, on_delete=models.PROTECT)
+    accession = models.CharField(max_length=200)
+    decision = models.CharField(max_length=16)
+    initials = models.CharField(max_length=12)
+    role = models.CharField(max_length=120)
+    why = models.CharField(max_length=400)
+    decided_on = models.DateField()
+    seen = models.JSONField(default=dict)
+    batch = models.PositiveIntegerField()
+    noted_at = models.DateTimeField()
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
+    withdrawn_why = models.CharField(max_length=400, blank=True)
+
+    def __str__(self) -> str:
+        return f"decision {self.number}"
+
+
 class FeedbackLetter(models.Model):
     """One letter that was made for a person, with every set it rests on, until the day on which that is deleted."""
 
@@ -334,6 +358,6 @@ from cubital.workspace.models_of_change import (  # noqa: E402 - they refer to t
 __all__ = [
     "ActionStep", "AuditLine", "Baseline", "Batch", "CareSetting", "CharterRecord", "CollectionPolicyRecord",
     "CommitteePack", "Compaction", "CostTable", "DiaryEntry", "Facility", "FeedbackLetter", "KeptReceipt", "LastPlace",
-    "LeftTable", "LotStay", "PlannedAction", "PolicyRecord", "Promise", "SetDispute", "SourceMemory", "StaffMember",
-    "StaffStay", "TrialLook", "TrialProtocol", "UnitName", "UnitRename",
+    "LeftTable", "LotStay", "PlannedAction", "PolicyRecord", "Promise", "SetDecision", "SetDispute", "SourceMemory",
+    "StaffMember", "StaffStay", "TrialLook", "TrialProtocol", "UnitName", "UnitRename",
 ]  # fmt: skip

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
 from itertools import pairwise
 from typing import Literal
 from zoneinfo import ZoneInfo
@@ -11,11 +12,13 @@ from zoneinfo import ZoneInfo
 from cubital.answers.month_material import OldFigure, RenameMark, UnitChange
 from cubital.answers.month_text import month_before
 from cubital.domain.charter import Charter
+from cubital.domain.snapshots import TableVersions
 from cubital.engine import QuerySession
 from cubital.judge.api import count_rates
 from cubital.judge.counts import Scope
 from cubital.workspace.asked_places import AskedPlace
 from cubital.workspace.batches import BatchReport, list_batches
+from cubital.workspace.decided import list_decisions
 from cubital.workspace.facilities import get_facility
 from cubital.workspace.opening import Workspace
 from cubital.workspace.snapshots import open_versions
@@ -70,28 +73,67 @@ def rename_marks(place: AskedPlace) -> tuple[RenameMark, ...]:
     )
 
 
+@dataclass(frozen=True, kw_only=True)
+class _Restating:
+    """Something that may have restated a month: the data as they were, and what had been decided, just before it."""
+
+    when: datetime
+    versions: TableVersions
+    until: date
+    batch: int = 0
+    decisions: int = 0
+
+
 def old_figures(
     workspace: Workspace, charter: Charter, *, place: AskedPlace, month: str, now: tuple[int, int]
 ) -> tuple[OldFigure, ...]:
-    """What the month's rate was before each batch that restated it, oldest first, all under today's charter.
+    """What the month's rate was before each batch or decision that restated it, oldest first, under today's charter.
 
-    Recomputed from the tables as the batch before left them. A restatement that did not move the rate is left out.
+    Recomputed from the tables and the decisions as they were before. A restatement that did not move the rate is left
+    out.
     """
-    restating = [
-        (before, batch) for before, batch in pairwise(list_batches(workspace)) if month in batch.changed_months
-    ][-MOST_RESTATEMENTS:]
-    figures = [_figure_at(workspace, before, charter=charter, place=place, month=month) for before, _after in restating]
+    batches = list_batches(workspace)
+    found = [*_by_batches(workspace, batches, month), *_by_decisions(workspace, batches, month)]
+    restating = sorted(found, key=lambda one: one.when)[-MOST_RESTATEMENTS:]
+    figures = [_figure_before(workspace, one, charter=charter, place=place, month=month) for one in restating]
     return tuple(
-        OldFigure(numerator=old[0], denominator=old[1], until=_day_of(workspace, batch), batch=batch.number)
-        for (_before, batch), old, later in zip(restating, figures, [*figures, now][1:], strict=True)
+        OldFigure(numerator=old[0], denominator=old[1], until=one.until, batch=one.batch, decisions=one.decisions)
+        for one, old, later in zip(restating, figures, [*figures, now][1:], strict=True)
         if old is not None and old != later
     )
 
 
-def _figure_at(
-    workspace: Workspace, batch: BatchReport, *, charter: Charter, place: AskedPlace, month: str
+def _by_batches(workspace: Workspace, batches: Sequence[BatchReport], month: str) -> list[_Restating]:
+    return [
+        _Restating(
+            when=batch.taken_at, versions=before.versions, until=_day_of(workspace, batch), batch=batch.number
+        )
+        for before, batch in pairwise(batches)
+        if month in batch.changed_months
+    ]  # fmt: skip
+
+
+def _by_decisions(workspace: Workspace, batches: Sequence[BatchReport], month: str) -> list[_Restating]:
+    """The decisions about sets of the month, those of one day together, withdrawals among them."""
+    days: dict[date, list[datetime]] = {}
+    for one in list_decisions(workspace):
+        zone = ZoneInfo(get_facility(workspace, one.facility).timezone)
+        for moment in (one.noted_at, one.withdrawn_at):
+            if one.month == month and moment is not None:
+                days.setdefault(moment.astimezone(zone).date(), []).append(moment)
+    found = []
+    for day, moments in days.items():
+        held = [batch for batch in batches if batch.taken_at < min(moments)]
+        if held:
+            before = min(moments) - timedelta(microseconds=1)
+            found.append(_Restating(when=before, versions=held[-1].versions, until=day, decisions=len(moments)))
+    return found
+
+
+def _figure_before(
+    workspace: Workspace, restating: _Restating, *, charter: Charter, place: AskedPlace, month: str
 ) -> tuple[int, int] | None:
-    with open_versions(workspace, batch.versions) as session:
+    with open_versions(workspace, restating.versions, decided_by=restating.when) as session:
         scope = place.scope(from_month=month, to_month=month)
         counted = count_rates(session, charter, scope=scope, by=grouping_of(place))
     if not counted or not counted[0].denominator:

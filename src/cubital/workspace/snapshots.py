@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from cubital.domain.errors import RequestProblem
 from cubital.domain.snapshots import TableVersions
 from cubital.domain.words import _
@@ -9,6 +11,7 @@ from cubital.engine import QuerySession
 from cubital.store.elsewhere import open_snapshot_on
 from cubital.store.places import read_unit_labels
 from cubital.workspace import records
+from cubital.workspace.decided import DECISIONS, decision_rows, decision_state
 from cubital.workspace.opening import Workspace
 from cubital.workspace.unit_names import resolve_units
 
@@ -35,11 +38,19 @@ def open_snapshot(workspace: Workspace, batch: int | None = None) -> QuerySessio
     return open_versions(workspace, state_of(workspace, entry))
 
 
-def open_versions(workspace: Workspace, versions: TableVersions) -> QuerySession:
-    """The same for table versions; an empty workspace opens with empty tables."""
+def open_versions(
+    workspace: Workspace, versions: TableVersions, *, decided_by: datetime | None = None, undecided: bool = False
+) -> QuerySession:
+    """The same for table versions; an empty workspace opens with empty tables.
+
+    ``decisions(facility, accession, decision)`` holds what medical microbiology had decided by that moment, by default
+    now; ``undecided`` leaves it out.
+    """
     session = open_snapshot_on(workspace.cultures, versions, engine=workspace.engine)
     units = resolve_units(workspace, read_unit_labels(session))
     session.add_rows("unit_names", UNIT_NAMES, [(u.facility, u.unit_key, u.current_key, u.unit_name) for u in units])
+    if not undecided and (decided := decision_rows(workspace, at=decided_by)):
+        session.add_rows("decisions", DECISIONS, decided)
     return session
 
 
@@ -59,6 +70,10 @@ def snapshot_words(workspace: Workspace, batch: int | None = None) -> str:
         (_("movements {version}"), versions.movements),
     )
     held = ", ".join(words.format(version=version) for words, version in tables if version >= 0)
+    noted, withdrawn = decision_state(workspace)
+    if noted:
+        decided = _("{noted} decisions noted, {withdrawn} withdrawn").format(noted=noted, withdrawn=withdrawn)
+        held = ", ".join(part for part in (held, decided) if part)
     return _("batch {number} ({tables})").format(number=entry.number, tables=held)
 
 

@@ -8,5 +8,5 @@ select i.set_id, i.organism_key, i.negated,
         false
     ) as mixed,
     {facts}
-from isolates i
+from {isolates} i
 join sets s on s.set_id = i.set_id

@@ -12,7 +12,9 @@ from cubital.answers.class_words import class_words
 from cubital.domain.words import _, current_language, share_words
 from cubital.web.desk import the_workspace
 from cubital.web.running import Job, jobs
+from cubital.workspace.decided import decision_state
 from cubital.workspace.judging import run_bench
+from cubital.workspace.opening import Workspace
 from cubital.workspace.snapshots import last_batch_number
 
 MOVES_ON_A_PAGE = 50
@@ -30,7 +32,7 @@ class Span:
 
 
 _lock = Lock()
-_counting: dict[tuple[str, int, str, Span], Job] = {}
+_counting: dict[tuple[str, tuple[int, ...], str, Span], Job] = {}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,13 +59,13 @@ class MoveWords:
 def bench_over(span: Span) -> Bench:
     """The bench over ``span``, however long it takes; computed once for the data there are."""
     workspace = the_workspace()
-    return _bench(workspace.folder.as_posix(), last_batch_number(workspace), current_language(), span)
+    return _bench(workspace.folder.as_posix(), _state(workspace), current_language(), span)
 
 
 def bench_soon(span: Span) -> Bench | None:
     """The bench over ``span`` if it is there within a moment; none while it is still being counted."""
     workspace = the_workspace()
-    key = (workspace.folder.as_posix(), last_batch_number(workspace), current_language(), span)
+    key = (workspace.folder.as_posix(), _state(workspace), current_language(), span)
     with _lock:
         job = _counting.get(key)
         if job is None:
@@ -79,8 +81,13 @@ def bench_soon(span: Span) -> Bench | None:
     return bench
 
 
+def _state(workspace: Workspace) -> tuple[int, ...]:
+    """Another one means that the bench has to be counted anew."""
+    return (last_batch_number(workspace), *decision_state(workspace))
+
+
 @lru_cache(maxsize=KEPT)
-def _bench(_folder: str, _batch: int, _language: str, span: Span) -> Bench:
+def _bench(_folder: str, _known: tuple[int, ...], _language: str, span: Span) -> Bench:
     with the_workspace() as workspace:
         return run_bench(workspace, from_month=span.from_month, to_month=span.to_month, adults=span.adults)
 

@@ -17,6 +17,7 @@ from cubital.reference.organisms import organisms
 from cubital.web.desk import the_workspace
 from cubital.web.month.places import Asked
 from cubital.workspace.asked_places import find_place
+from cubital.workspace.decided import decision_state
 from cubital.workspace.snapshots import last_batch_number, open_snapshot
 from cubital.workspace.unit_names import Rename, read_renames
 
@@ -46,12 +47,13 @@ def sets_behind(asked: Asked, charter: Charter) -> tuple[JudgedSet, ...]:
     """Every valid set of that place and month under ``charter``; judged once for the data there are."""
     workspace = the_workspace()
     names = read_renames(workspace)
-    return _judged(workspace.folder.as_posix(), last_batch_number(workspace), names, asked, charter)
+    state = (last_batch_number(workspace), *decision_state(workspace))
+    return _judged(workspace.folder.as_posix(), state, names, asked, charter)
 
 
 @lru_cache(maxsize=8)
 def _judged(
-    _folder: str, _batch: int, _names: tuple[Rename, ...], asked: Asked, charter: Charter
+    _folder: str, _state: tuple[int, ...], _names: tuple[Rename, ...], asked: Asked, charter: Charter
 ) -> tuple[JudgedSet, ...]:
     workspace = the_workspace()
     place = find_place(workspace, facility=asked.facility, unit=asked.unit)

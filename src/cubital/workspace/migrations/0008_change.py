@@ -1,4 +1,4 @@
-# What happened when, trials, actions, packs, receipts, costs.
+# What happened when, trials, actions, packs, receipts, costs; decisions about doubtful sets.
 
 import django.db.models.deletion
 from django.db import migrations, models
@@ -135,6 +135,25 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT, related_name="steps", to="records.plannedaction"
                     ),
                 ),
+            ],
+        ),
+        migrations.CreateModel(
+            name="SetDecision",
+            fields=[
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("number", models.PositiveIntegerField(unique=True)),
+                ("accession", models.CharField(max_length=200)),
+                ("decision", models.CharField(max_length=16)),
+                ("initials", models.CharField(max_length=12)),
+                ("role", models.CharField(max_length=120)),
+                ("why", models.CharField(max_length=400)),
+                ("decided_on", models.DateField()),
+                ("seen", models.JSONField(default=dict)),
+                ("batch", models.PositiveIntegerField()),
+                ("noted_at", models.DateTimeField()),
+                ("withdrawn_at", models.DateTimeField(blank=True, null=True)),
+                ("withdrawn_why", models.CharField(blank=True, max_length=400)),
+                ("facility", models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="records.facility")),
             ],
         ),
         migrations.CreateModel(
