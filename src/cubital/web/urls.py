@@ -17,6 +17,7 @@ urlpatterns = [
     path("steps", include("cubital.web.steps.urls")),
     path("files", include("cubital.web.files.urls")),
     path("charter", include("cubital.web.charter.urls")),
+    path("doubtful", include("cubital.web.doubtful.urls")),
     path("look-closer", include("cubital.web.look.urls")),
     path("people", include("cubital.web.people.urls")),
     path("policy", include("cubital.web.policy.urls")),
