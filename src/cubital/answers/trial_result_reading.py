@@ -1,0 +1,172 @@
+"""What a trial showed so far: the arms side by side, the difference by the analysis that was written, its doubt."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from datetime import date
+from enum import StrEnum
+
+from scipy.special import expit, logit, ndtr, ndtri
+
+from cubital.domain.trial import TrialDesign, TrialPlan
+from cubital.stats.cluster_difference import Cluster, TooFewClusters, clustered_difference
+from cubital.stats.interval import Interval
+from cubital.stats.mixed_logistic import NotIdentifiable, fit_mixed_logistic
+
+
+@dataclass(frozen=True, kw_only=True)
+class TurnCount:
+    """``contaminated`` of ``sets`` of one unit in one stretch of the plan, in one ``period`` (steps only, else 0).
+
+    ``key`` tells the stretches apart; ``place`` is the unit in words.
+    """
+
+    key: str
+    place: str
+    arm: int
+    sets: int
+    contaminated: int
+    period: int = 0
+
+
+@dataclass(frozen=True, kw_only=True)
+class TrialCounts:
+    """Everything that was drawn in the units and days of the plan.
+
+    ``settling`` are sets left out because the unit had just changed, ``undated`` those of the units without a day.
+    ``data_to`` is the last day with a set in any of the units, none before the first.
+    """
+
+    turns: tuple[TurnCount, ...]
+    settling: int = 0
+    undated: int = 0
+    data_to: date | None = None
+
+    def of_arm(self, arm: int) -> tuple[int, int]:
+        """Contaminated and all sets of one arm."""
+        mine = [one for one in self.turns if one.arm == arm]
+        return sum(one.contaminated for one in mine), sum(one.sets for one in mine)
+
+    @property
+    def sets(self) -> int:
+        """The sets of both arms."""
+        return sum(one.sets for one in self.turns)
+
+
+class ResultState(StrEnum):
+    """Whether a difference can be said."""
+
+    SAID = "said"
+    EMPTY = "empty"  # no set in one of the arms yet
+    FEW_CLUSTERS = "few_clusters"  # too few units or turns to know what chance does between them
+    NOT_TOLD = "not_told"  # time and trial cannot be told apart, or no event
+
+
+@dataclass(frozen=True, kw_only=True)
+class ResultReading:
+    """``difference`` is the new arm's share minus the usual one's, by the analysis that was written, with its interval.
+
+    ``z`` is its score on the normal scale; ``meaningful`` the probability that the true fall is at least the least
+    meaningful one, ``any_fall`` that there is any (nothing believed beforehand). ``share`` is how much of the planned
+    number of sets there is. All none where ``state`` is not ``SAID``, but ``share``.
+    """
+
+    plan: TrialPlan
+    counts: TrialCounts
+    state: ResultState
+    share: float
+    difference: float | None = None
+    error: float | None = None
+    interval: Interval | None = None
+    z: float | None = None
+    chance: float | None = None
+    meaningful: float | None = None
+    any_fall: float | None = None
+
+
+def read_result(plan: TrialPlan, counts: TrialCounts) -> ResultReading:
+    """Reads the counts by the plan's own analysis."""
+    share = counts.sets / (2 * plan.sets_per_arm)
+    empty = ResultReading(plan=plan, counts=counts, state=ResultState.EMPTY, share=share)
+    if not all(counts.of_arm(arm)[1] for arm in (0, 1)):
+        return empty
+    return _stepped(empty) if plan.design is TrialDesign.STEPPED else _clustered(empty)
+
+
+def analysis_of(design: TrialDesign) -> str:
+    """The name of the analysis that belongs to a design, for records."""
+    return "mixed logistic, unit and period" if design is TrialDesign.STEPPED else "clusters, ratio of sums"
+
+
+def _clustered(reading: ResultReading) -> ResultReading:
+    plan = reading.plan
+    clusters = [
+        Cluster(events=one.contaminated, n=one.sets, arm=one.arm, stratum=one.place if plan.design.in_turns else "")
+        for one in reading.counts.turns
+        if one.sets
+    ]
+    try:
+        found = clustered_difference(clusters, level=plan.level)
+    except TooFewClusters:
+        return replace(reading, state=ResultState.FEW_CLUSTERS)
+    return replace(
+        reading, state=ResultState.SAID, difference=found.estimate, error=found.error, interval=found.interval,
+        z=found.z, chance=found.chance, meaningful=found.chance_below(-plan.meaningful),
+        any_fall=found.chance_below(0.0),
+    )  # fmt: skip
+
+
+def _stepped(reading: ResultReading) -> ResultReading:
+    """Units differ (random), time moves all of them (one level per period), the new way shifts the odds."""
+    rows = [one for one in reading.counts.turns if one.sets]
+    places = sorted({one.place for one in rows})
+    periods = sorted({one.period for one in rows})
+    if len(places) < 2:
+        return replace(reading, state=ResultState.FEW_CLUSTERS)
+    design = [[1.0, float(one.arm), *(float(one.period == period) for period in periods[1:])] for one in rows]
+    try:
+        fit = fit_mixed_logistic(
+            [one.contaminated for one in rows], [one.sets for one in rows], design,
+            [places.index(one.place) for one in rows],
+        )  # fmt: skip
+    except NotIdentifiable:
+        return replace(reading, state=ResultState.NOT_TOLD)
+    return _from_odds(reading, effect=float(fit.coefficients[1]), error=float(fit.errors[1]))
+
+
+def _from_odds(reading: ResultReading, *, effect: float, error: float) -> ResultReading:
+    """The odds ratio as a difference from the usual arm's share; the interval is moved over in the same way."""
+    plan = reading.plan
+    x, n = reading.counts.of_arm(0)
+    usual = (x + 0.5) / (n + 1)
+    reach = float(ndtri(0.5 + plan.level / 2)) * error
+
+    def moved(shift: float) -> float:
+        return float(expit(logit(usual) + shift)) - usual
+
+    wanted = max(usual - plan.meaningful, 1e-9)
+    needed = float(logit(wanted)) - float(logit(usual))
+    z = effect / error
+    return replace(
+        reading, state=ResultState.SAID, difference=moved(effect), error=error,
+        interval=Interval(moved(effect - reach), moved(effect + reach), plan.level, "mixed logistic, unit and period"),
+        z=z, chance=2 * float(ndtr(-abs(z))), meaningful=float(ndtr((needed - effect) / error)),
+        any_fall=float(ndtr(-effect / error)),
+    )  # fmt: skip
+
+
+def widened(reading: ResultReading, boundary: float | None) -> Interval | None:
+    """The interval that holds however often was looked: as many standard errors as the boundary of this look.
+
+    Jennison C, Turnbull BW, Group Sequential Methods, 2000, chapter 9 (repeated confidence intervals). None where there
+    is no difference; the plain interval where there was no earlier look (``boundary`` none).
+    """
+    plain = reading.interval
+    if plain is None or boundary is None or reading.difference is None or not math.isfinite(boundary):
+        return plain
+    usual = float(ndtri(0.5 + plain.level / 2))
+    stretch = max(1.0, boundary / usual)
+    low = reading.difference - stretch * (reading.difference - plain.low)
+    high = reading.difference + stretch * (plain.high - reading.difference)
+    return Interval(max(-1.0, low), min(1.0, high), plain.level, f"{plain.method}, repeated")
