@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -171,8 +173,8 @@ def _beta_quantile(share: Draws, first: float, second: float, low: float, high: 
     return np.asarray(low + (high - low) * betaincinv(first, second, share))
 
 
-_QUANTILES = {
-    Shape.FIXED: lambda share, value: np.full_like(share, value),
+_QUANTILES: Mapping[Shape, Callable[..., Any]] = {
+    Shape.FIXED: np.full_like,
     Shape.UNIFORM: lambda share, low, high: low + (high - low) * share,
     Shape.TRIANGULAR: _triangular_quantile,
     Shape.PERT: _beta_quantile,
@@ -180,7 +182,7 @@ _QUANTILES = {
     Shape.GAMMA: lambda share, first, scale: scale * gammaincinv(first, share),
     Shape.LOGNORMAL: lambda share, middle, spread: np.exp(middle + spread * ndtri(share)),
 }
-_MEANS = {
+_MEANS: Mapping[Shape, Callable[..., float]] = {
     Shape.FIXED: lambda value: value,
     Shape.UNIFORM: lambda low, high: (low + high) / 2,
     Shape.TRIANGULAR: lambda low, mode, high: (low + mode + high) / 3,

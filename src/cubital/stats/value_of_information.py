@@ -54,8 +54,13 @@ def perfect_information(results: ArrayLike) -> PerfectInformation:
     best = table.max(axis=1)
     return PerfectInformation(
         means=tuple(float(one) for one in means), mean_of_best=float(best.mean()),
-        value=max(0.0, float(best.mean() - means.max())), losses=best - table[:, int(means.argmax())],
+        value=_above_noise(float(best.mean()), float(means.max())), losses=best - table[:, int(means.argmax())],
     )  # fmt: skip
+
+
+def _above_noise(best: float, mean: float) -> float:
+    """The difference, 0 where it is no more than what adding up leaves behind."""
+    return best - mean if best - mean > 1e-12 * max(abs(best), abs(mean)) else 0.0
 
 
 def perfect_information_normal(mean: float, sd: float) -> tuple[float, float]:
