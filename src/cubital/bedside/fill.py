@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import pi, radians, sqrt, tan
 
+from cubital.domain.cultures import BottleKind
 from cubital.domain.errors import RequestProblem
 
 BLOOD_DENSITY_G_ML = 1.055  # whole blood, 1.055–1.060 g/mL rising with haematocrit (physiology texts; from memory)
@@ -59,6 +60,7 @@ class Weighing:
     bottle: str
     gross_g: float
     tare_g: float
+    kind: BottleKind | None = None  # none where nobody said
 
 
 class FillFlag(StrEnum):
@@ -78,6 +80,7 @@ class Fill:
     volume_ml: float
     sd_ml: float
     flag: FillFlag
+    kind: BottleKind | None = None
 
 
 def weigh_bottles(
@@ -101,6 +104,7 @@ def weigh_bottles(
                 volume_ml=volume,
                 sd_ml=tare_sd_g / density_g_ml,
                 flag=_flag(volume, low_ml=low_ml, high_ml=high_ml),
+                kind=weighing.kind,
             )
         )
     return tuple(fills)

@@ -15,11 +15,14 @@ import click
 from cubital.bedside.answering import answer_plan, answer_split
 from cubital.bedside.fill import BLOOD_DENSITY_G_ML, TareKind
 from cubital.bedside.fill_answer import answer_stop_line, answer_weighing
+from cubital.bedside.fill_sets_answer import answer_split_or_short
 from cubital.bedside.label import Stock
 from cubital.bedside.label_answer import LabelRequest, answer_label
 from cubital.bedside.next_step import answer_kit, answer_step, answer_timers
+from cubital.bedside.overfill_answer import answer_overfill
 from cubital.bedside.paper_names import SHEETS
 from cubital.bedside.reading import read_patient, read_volume
+from cubital.bedside.weigh_in import WeighIn
 from cubital.cli.answering import print_answer
 from cubital.cli.shared import json_option, opened
 from cubital.domain.collection import CollectionPolicy
@@ -108,6 +111,10 @@ def fill(ctx: click.Context, bottle: str, volume: str, example: bool, as_json: b
 @click.option("--density", type=float, default=BLOOD_DENSITY_G_ML, show_default=True, help="Blood, g/mL.")
 @click.option("--tare-aerobic", type=float, help="Empty weight of an aerobic bottle, g, where the sheet has none.")
 @click.option("--tare-anaerobic", type=float, help="Empty weight of an anaerobic bottle, g.")
+@click.option(
+    "--ask", type=click.Choice(["fill", "split", "overfill"]), default="fill", show_default=True,
+    help="How full the bottles are; whether draws are short or badly split; what is overfilled.",
+)  # fmt: skip
 @example_option
 @json_option
 @click.pass_context
@@ -118,6 +125,7 @@ def weigh(
     density: float,
     tare_aerobic: float | None,
     tare_anaerobic: float | None,
+    ask: str,
     example: bool,
     as_json: bool,
 ) -> None:
@@ -127,7 +135,12 @@ def weigh(
     tares = {"aerobic": tare_aerobic, "anaerobic": tare_anaerobic}
     weighings = read_weighings(sheet, tares={kind: grams for kind, grams in tares.items() if grams is not None})
     policy = policy_for(ctx, example=example)
-    answer = answer_weighing(policy, weighings, tare=TareKind(tare), density_g_ml=density, today=today())
+    if ask == "fill":
+        answer = answer_weighing(policy, weighings, tare=TareKind(tare), density_g_ml=density, today=today())
+    else:
+        answer_of = answer_split_or_short if ask == "split" else answer_overfill
+        weigh_in = WeighIn(weighings=weighings, tare=TareKind(tare), density_g_ml=density)
+        answer = answer_of(policy, weigh_in, today=today())
     print_answer(answer, as_json=as_json)
 
 

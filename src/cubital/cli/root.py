@@ -105,6 +105,7 @@ def main() -> None:
         keeping_small,
         leaving,
         looking_closer,
+        missing,
         people,
         placing,
         practising,
@@ -115,7 +116,8 @@ def main() -> None:
 
     modules = (
         filing, watching, answering, looking_closer, clusters, investigating, definitions, bedside, collecting,
-        leaving, care, changing, diary, doubtful, keeping_small, people, placing, practising, records, signalling,
+        leaving, care, changing, diary, doubtful, keeping_small, missing, people, placing, practising, records,
+        signalling,
     )  # fmt: skip
     for module in modules:
         module.add_commands(cubital)

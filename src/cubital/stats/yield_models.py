@@ -60,19 +60,32 @@ def found_share(volume_ml: float, *, found: Sequence[float], set_ml: float) -> f
     return float(1 - start * (end / start) ** (sets - whole))
 
 
-def curve_ratio(volume_ml: float, wanted_ml: float, *, found: Sequence[float], set_ml: float) -> float:
-    """How many times as many would be found with ``wanted_ml`` as with ``volume_ml``, by the curve of ``found_share``.
+def curve_ratio(
+    volumes_ml: Sequence[float], *, weights: Sequence[float], wanted_ml: float, found: Sequence[float], set_ml: float
+) -> float:
+    """How many times as many would be found if no episode had less than ``wanted_ml``, by the curve of ``found_share``.
 
-    With no blood at all nothing is found and the ratio is infinite.
+    Parameters
+    ----------
+    volumes_ml, weights : mL per episode and how much each counts, of equal length n >= 1.
+    wanted_ml : episodes with less are raised to it; the others stay as they are.
+
+    Notes
+    -----
+    The curve bends, so episodes are put on it one by one and not their mean. Where no episode has any blood nothing is
+    found and the ratio is infinite.
 
     Examples
     --------
     >>> lee = [460 / 629, 564 / 629, 618 / 629, 628 / 629]
-    >>> round(216 * (curve_ratio(22.4, 36, found=lee, set_ml=20) - 1), 1)
+    >>> round(216 * (curve_ratio([22.4], weights=[1], wanted_ml=36, found=lee, set_ml=20) - 1), 1)
     32.5
     """
-    now = found_share(volume_ml, found=found, set_ml=set_ml)
-    return found_share(wanted_ml, found=found, set_ml=set_ml) / now if now else math.inf
+    shares = [found_share(volume, found=found, set_ml=set_ml) for volume in volumes_ml]
+    raised = max(0.0, wanted_ml)
+    then = [found_share(max(volume, raised), found=found, set_ml=set_ml) for volume in volumes_ml]
+    now = sum(share * weight for share, weight in zip(shares, weights, strict=True))
+    return sum(share * weight for share, weight in zip(then, weights, strict=True)) / now if now else math.inf
 
 
 def campaign_ratio(more_ml: float, *, before: float, after: float, raised_ml: float) -> float:

@@ -27,7 +27,9 @@ def read_weighings(path: Path, *, tares: Mapping[str, float]) -> tuple[Weighing,
                 where=path.name,
                 fix=_("Add a column 'tare g', or give the lot's with --tare-aerobic and --tare-anaerobic."),
             )
-        found.append(Weighing(accession=row.accession, bottle=row.bottle, gross_g=row.gross_g, tare_g=tare))
+        found.append(
+            Weighing(accession=row.accession, bottle=row.bottle, gross_g=row.gross_g, tare_g=tare, kind=row.kind)
+        )
     return tuple(found)
 
 

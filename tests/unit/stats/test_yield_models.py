@@ -27,7 +27,7 @@ def missed(ratio: float) -> int:
 @pytest.mark.parametrize(
     ("ratio", "expected"),
     [
-        (curve_ratio(HAVE, WANT, found=LEE, set_ml=20), 33),
+        (curve_ratio([HAVE], weights=[1], wanted_ml=WANT, found=LEE, set_ml=20), 33),
         (campaign_ratio((WANT - HAVE) / 4, before=0.0739, after=0.0885, raised_ml=8.6 - 2.3), 22),
         (odds_ratio_gain(WANT - HAVE, odds_per_ml=1.01, positive_share=0.09), 28),
         (odds_ratio_gain(WANT - HAVE, odds_per_ml=1.02, positive_share=0.09), 59),
@@ -70,12 +70,21 @@ def test_no_more_blood_changes_nothing():
     assert campaign_ratio(0, before=0.07, after=0.09, raised_ml=6) == 1
     assert line_ratio(0, share_per_ml=0.03) == 1
     assert odds_ratio_gain(0, odds_per_ml=1.02, positive_share=0.09) == 1
-    assert curve_ratio(30, 30, found=LEE, set_ml=20) == 1
+    assert curve_ratio([30], weights=[1], wanted_ml=30, found=LEE, set_ml=20) == 1
+
+
+def test_uneven_volumes_lose_more_than_their_mean_says():
+    apart = curve_ratio([10, 34.8], weights=[0.5, 0.5], wanted_ml=36, found=LEE, set_ml=20)
+    assert apart > curve_ratio([22.4], weights=[1], wanted_ml=36, found=LEE, set_ml=20)
+
+
+def test_who_has_enough_is_not_taken_down():
+    assert curve_ratio([50], weights=[1], wanted_ml=36, found=LEE, set_ml=20) == 1
 
 
 def test_a_line_that_has_lost_everything_is_infinite():
     assert line_ratio(40, share_per_ml=0.03) == math.inf
-    assert curve_ratio(0, 36, found=LEE, set_ml=20) == math.inf
+    assert curve_ratio([0], weights=[1], wanted_ml=36, found=LEE, set_ml=20) == math.inf
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,118 @@
+"""How the compared models are named, how a range is rounded outward, and why a model is struck through."""
+
+from __future__ import annotations
+
+import math
+
+from cubital.answers.missed_reading import LEAST_FOUND, MissedReading, ModelReading, Struck
+from cubital.domain.words import _, decimal_words, grouped_words, ngettext
+from cubital.reference.collection_guidance import Confidence
+
+MOST_STEPS = 10  # a rounded range reaches at most so many of its own steps
+
+
+def model_name(key: str) -> str:
+    """The model in a few words; its study stands beside it."""
+    return {
+        "curve": _("cumulative sets, Lee 2007"),
+        "curve_other": _("cumulative sets, Cockerill 2004"),
+        "campaign": _("a campaign's gain, Khare 2020"),
+        "odds_101": _("odds 1.01 per mL, intensive care"),
+        "odds_102": _("odds 1.02 per mL, intensive care"),
+        "line_3": _("3 % per mL, Mermel and Maki 1993"),
+        "odds_113": _("odds 1.13 per mL, one hospital 2019"),
+        "single_lee": _("first and second set, Lee 2007"),
+        "single_cockerill": _("first and second set, Cockerill 2004"),
+        "single_washington": _("first and second set, Washington 1975"),
+        "single_independent": _("every set a fresh chance"),
+    }[key]
+
+
+def round_outward(low: float, high: float) -> tuple[int, int]:
+    """Both ends in whole steps of 1, 2 or 5 times a power of ten, the low one down and the high one up; never alike.
+
+    >>> round_outward(22.1, 59.1)
+    (20, 60)
+    """
+    step = 1
+    while high / step > MOST_STEPS:
+        step = next(one for factor in (1, 2, 5, 10, 20, 50) if (one := factor * 10 ** (len(str(step)) - 1)) > step)
+    first, last = math.floor(low / step) * step, math.ceil(high / step) * step
+    return first, last if last > first else last + step
+
+
+def range_words(low: float, high: float) -> str:
+    """``about 20–60, model-dependent``."""
+    first, last = round_outward(low, high)
+    return _("about {low}–{high}, model-dependent").format(low=grouped_words(first), high=grouped_words(last))
+
+
+def ml_words(volume_ml: float) -> str:
+    """``22.4 mL``."""
+    return _("{volume} mL").format(volume=decimal_words(f"{volume_ml:.1f}".removesuffix(".0")))
+
+
+def struck_words(model: ModelReading, reading: MissedReading) -> str:
+    """Why the model is struck through; empty where it is counted."""
+    reasons = []
+    if Struck.BEYOND_RANGE in model.struck and model.study.span_ml is not None:
+        reasons.append(
+            _("it has to run over {asked} and was observed over {span}").format(
+                asked=ml_words(model.asked_ml), span=ml_words(model.study.span_ml)
+            )
+        )
+    if Struck.BEYOND_ALL in model.struck and reading.ceiling is not None:
+        reasons.append(
+            _("it says more than the {most} that could be missing at all").format(
+                most=grouped_words(math.floor(reading.ceiling))
+            )
+        )
+    return _("struck through: {reasons}").format(reasons="; ".join(reasons)) if reasons else ""
+
+
+def observed_words(model: ModelReading) -> str:
+    """Over what the study observed it."""
+    study = model.study
+    if study.low_ml is None or study.high_ml is None:
+        return _("range not confirmed")
+    measure = {"episode": _("per episode"), "set": _("per set"), "bottle": _("per bottle")}[study.measure]
+    return _("{low} to {high} {measure}").format(
+        low=decimal_words(f"{study.low_ml:g}"), high=ml_words(study.high_ml), measure=measure
+    )
+
+
+def confidence_words(confidence: Confidence) -> str:
+    """How a number of a study was come by."""
+    return {
+        Confidence.READ: _("read in the source"),
+        Confidence.SECONDARY: _("read where it is quoted"),
+        Confidence.MEMORY: _("from memory, not confirmed"),
+    }[confidence]
+
+
+def counted_models_words(reading: MissedReading) -> str:
+    """How many models are counted and how many are struck through."""
+    counted, struck = len(reading.counted), len(reading.models) - len(reading.counted)
+    words = ngettext("{count} published model is counted", "{count} published models are counted", counted).format(
+        count=counted
+    )
+    if not struck:
+        return words
+    others = ngettext(
+        "{count} over-extrapolates and is struck through", "{count} over-extrapolate and are struck through", struck
+    ).format(count=struck)
+    return _("{counted}; {struck}").format(counted=words, struck=others)
+
+
+def few_found_words(found: int) -> str:
+    """Too few infections a year for a share of them to say anything."""
+    return ngettext(
+        "{count} infection was found in a year: too few to say. {more} more are needed.",
+        "{count} infections were found in a year: too few to say. {more} more are needed.",
+        found,
+    ).format(count=found, more=max(0, LEAST_FOUND - found))
+
+
+def found_not_known_words() -> str:
+    """Nobody said how many infections are found."""
+    return _("How many infections are found a year is not known. Give the number, or take a laboratory file in.")
