@@ -95,7 +95,8 @@ def _choice(key: str, words: str, current: str) -> Choice:
 
 def _pages(here: str) -> list[PageEntry]:
     entries = ((reverse("month"), _("This month")), (reverse("files"), _("Files")),
-               (reverse("charter"), _("Charter")), (reverse("doubtful"), _("Doubtful")), (reverse("look"), _("Look closer")),
+               (reverse("charter"), _("Charter")), (reverse("doubtful"), _("Doubtful")),
+               (reverse("look"), _("Look closer")),
                (reverse("people"), _("People")),
                (reverse("policy"), _("Policy")),
                (reverse("bedside"), _("Bedside")))  # fmt: skip
