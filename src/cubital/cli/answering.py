@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -12,6 +13,9 @@ from cubital.cli.shared import MONTH, facility_option, json_option, opened, prin
 from cubital.domain.answer import Answer, Figure, build_answer_dict
 from cubital.domain.errors import MachineProblem, WorkspaceProblem
 from cubital.domain.words import _, share_words
+
+if TYPE_CHECKING:
+    from cubital.workspace.opening import Workspace
 
 CHECK_WORDS = {True: "passed", False: "LOOK", None: "not checked"}
 
@@ -84,13 +88,38 @@ def print_answer(answer: Answer, *, as_json: bool, private: bool = False) -> Non
         click.echo(f"  {private_words()}")
 
 
+receipt_option = click.option(
+    "--receipt", "keep", is_flag=True, help="Keep a receipt: 'cubital again' computes these figures again from it."
+)
+
+
+def print_with_receipt(
+    workspace: Workspace, answer: Answer, *, question: str, asked: Mapping[str, Any], keep: bool, as_json: bool,
+    private: bool = False,
+) -> None:  # fmt: skip
+    """The answer, and below it the receipt where one is to be kept."""
+    if not keep:
+        print_answer(answer, as_json=as_json, private=private)
+        return
+    from cubital.workspace.receipts import keep_receipt, receipt_words
+
+    code = keep_receipt(workspace, question=question, asked=asked, answer=answer)
+    if as_json:
+        kept = {"receipt_code": code} | ({"private": private_words()} if private else {})
+        print_json(build_answer_dict(answer) | kept)
+        return
+    print_answer(answer, as_json=False, private=private)
+    click.echo(f"  {receipt_words(code)}")
+
+
 @click.command()
 @click.argument("month", type=MONTH)
 @facility_option
 @unit_option
+@receipt_option
 @json_option
 @click.pass_context
-def month(ctx: click.Context, month: str, facility: str | None, unit: str | None, as_json: bool) -> None:
+def month(ctx: click.Context, month: str, facility: str | None, unit: str | None, keep: bool, as_json: bool) -> None:
     """The sentence for one month (YYYY-MM), with everything that stands beside it."""
     from cubital.workspace.months import month_answer
     from cubital.workspace.places import remember_place
@@ -99,7 +128,8 @@ def month(ctx: click.Context, month: str, facility: str | None, unit: str | None
     answer = month_answer(workspace, month=month, facility=facility, unit=unit)
     with suppress(WorkspaceProblem, MachineProblem):  # a folder that only allows reading still answers
         remember_place(workspace, month=month, facility=facility, unit=unit)
-    print_answer(answer, as_json=as_json, private=True)
+    asked = {"month": month, "facility": facility, "unit": unit}
+    print_with_receipt(workspace, answer, question="month", asked=asked, keep=keep, as_json=as_json, private=True)
 
 
 def add_commands(root: click.Group) -> None:

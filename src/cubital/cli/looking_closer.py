@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from cubital.cli.answering import print_answer
+from cubital.cli.answering import print_answer, print_with_receipt, receipt_option
 from cubital.cli.shared import MONTH, facility_option, json_option, opened, unit_option
 
 TABLE_FILE = click.Path(path_type=Path, dir_okay=False)
@@ -72,11 +72,12 @@ def _days(_ctx: click.Context, _param: click.Parameter, text: str) -> tuple[int,
 @to_option
 @facility_option
 @unit_option
+@receipt_option
 @json_option
 @click.pass_context
 def compare(
     ctx: click.Context, by: str, counts: Path | None, from_month: str | None, to_month: str | None,
-    facility: str | None, unit: str | None, as_json: bool,
+    facility: str | None, unit: str | None, keep: bool, as_json: bool,
 ) -> None:  # fmt: skip
     """Are groups different, compared fairly: overlap first, then like with like."""
     from cubital.workspace.fair_answers import comparison_answer, comparison_of_counts
@@ -89,7 +90,11 @@ def compare(
     if by not in list(FairBy):
         raise click.BadParameter(f"'{by}' is not one of {', '.join(FairBy)}.", param_hint="--by")
     ask = FairAsk(by=FairBy(by), facility=facility, unit=unit, from_month=from_month, to_month=to_month)
-    print_answer(comparison_answer(opened(ctx), ask), as_json=as_json)
+    workspace, asked = opened(ctx), {
+        "by": by, "facility": facility, "unit": unit, "from_month": from_month, "to_month": to_month
+    }  # fmt: skip
+    answer = comparison_answer(workspace, ask)
+    print_with_receipt(workspace, answer, question="compare", asked=asked, keep=keep, as_json=as_json)
 
 
 @click.command()
@@ -107,11 +112,12 @@ def compare(
 @to_option
 @facility_option
 @unit_option
+@receipt_option
 @json_option
 @click.pass_context
 def hours(
     ctx: click.Context, length: int, days: tuple[int, ...], counts: Path | None, weeks: float | None, minutes: int,
-    from_month: str | None, to_month: str | None, facility: str | None, unit: str | None, as_json: bool,
+    from_month: str | None, to_month: str | None, facility: str | None, unit: str | None, keep: bool, as_json: bool,
 ) -> None:  # fmt: skip
     """Which hours in a row hold most contaminated sets, how sure that is, and how busy they are."""
     from cubital.answers.hours_reading import HoursPolicy
@@ -119,13 +125,18 @@ def hours(
 
     policy = HoursPolicy(minutes_per_set=minutes)
     if counts is not None:
-        answer = hours_of_counts(counts, length=length, days=days, weeks=weeks, policy=policy)
-    else:
-        from cubital.workspace.fair_gathering import FairAsk
+        print_answer(hours_of_counts(counts, length=length, days=days, weeks=weeks, policy=policy), as_json=as_json)
+        return
+    from cubital.workspace.fair_gathering import FairAsk
 
-        ask = FairAsk(facility=facility, unit=unit, from_month=from_month, to_month=to_month)
-        answer = hours_answer(opened(ctx), ask, length=length, days=days, policy=policy)
-    print_answer(answer, as_json=as_json)
+    workspace = opened(ctx)
+    ask = FairAsk(facility=facility, unit=unit, from_month=from_month, to_month=to_month)
+    asked = {
+        "length": length, "days": list(days), "minutes": minutes, "facility": facility, "unit": unit,
+        "from_month": from_month, "to_month": to_month,
+    }  # fmt: skip
+    answer = hours_answer(workspace, ask, length=length, days=days, policy=policy)
+    print_with_receipt(workspace, answer, question="hours", asked=asked, keep=keep, as_json=as_json)
 
 
 def add_commands(root: click.Group) -> None:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import click
 
 from cubital.answers.place_words import By
-from cubital.cli.answering import print_answer
+from cubital.cli.answering import print_answer, print_with_receipt, receipt_option
 from cubital.cli.clusters import print_table
 from cubital.cli.shared import MONTH, facility_option, json_option, opened, unit_option
 from cubital.domain.answer import Answer
@@ -42,6 +43,7 @@ from cubital.domain.answer import Answer
     type=click.Path(path_type=Path, dir_okay=False),
     help="A table with the columns place, sets, contaminated, instead of the workspace.",
 )
+@receipt_option
 @json_option
 @click.pass_context
 def places(
@@ -58,6 +60,7 @@ def places(
     widening: str,
     private: bool,
     counts: Path | None,
+    keep: bool,
     as_json: bool,
 ) -> None:
     """Which place really differs, once chance and the usual differences are allowed for."""
@@ -76,19 +79,31 @@ def places(
         widening="multiplicative" if widening == "multiplicative" else "additive",
     )  # fmt: skip
     workspace = opened(ctx)
+    asked: dict[str, Any] = {
+        "by": by, "facility": facility, "unit": unit, "from_month": from_month, "to_month": to_month,
+        "widening": widening,
+    }  # fmt: skip
     if visited is not None and on is not None:
         answer = places_answers.visit_answer(workspace, unit=visited, facility=facility, on=on, ask=ask)
-        _print(answer, as_json=as_json, private=True)
+        question, asked = "visit", {**asked, "visited": visited, "on": on}
     elif merged is not None:
-        _print(places_answers.merged_answer(workspace, at=merged, ask=ask), as_json=as_json, private=True)
+        answer = places_answers.merged_answer(workspace, at=merged, ask=ask)
+        question, asked = "merged", {**asked, "at": merged}
     else:
-        found = places_answers.places_answer(workspace, ask, guarded=not private, standard=standard)
-        _print(found.answer, as_json=as_json, private=private)
+        answer = places_answers.places_answer(workspace, ask, guarded=not private, standard=standard).answer
+        question, asked = "places", {**asked, "guarded": not private, "standard": standard}
+    shown = private or question != "places"
+    print_with_receipt(workspace, answer, question=question, asked=asked, keep=keep, as_json=as_json, private=shown)
+    _print_below(answer, as_json=as_json)
 
 
 def _print(answer: Answer, *, as_json: bool, private: bool = False) -> None:
     """The answer, and its table below it: counts first, one line per place."""
     print_answer(answer, as_json=as_json, private=private)
+    _print_below(answer, as_json=as_json)
+
+
+def _print_below(answer: Answer, *, as_json: bool) -> None:
     if not as_json:
         click.echo()
         print_table(answer.table)

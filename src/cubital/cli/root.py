@@ -109,6 +109,7 @@ def main() -> None:
         people,
         placing,
         practising,
+        receipts,
         records,
         signalling,
         watching,
@@ -116,8 +117,8 @@ def main() -> None:
 
     modules = (
         filing, watching, answering, looking_closer, clusters, investigating, definitions, bedside, collecting,
-        leaving, care, changing, diary, doubtful, keeping_small, missing, people, placing, practising, records,
-        signalling,
+        leaving, care, changing, diary, doubtful, keeping_small, missing, people, placing, practising, receipts,
+        records, signalling,
     )  # fmt: skip
     for module in modules:
         module.add_commands(cubital)

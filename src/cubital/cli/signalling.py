@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from cubital.answers.charts.kinds import ChartKind
-from cubital.cli.answering import print_answer
+from cubital.cli.answering import print_answer, print_with_receipt, receipt_option
 from cubital.cli.shared import DAY, MONTH, facility_option, json_option, opened, print_json, unit_option
 from cubital.domain.words import _
+
+if TYPE_CHECKING:
+    from cubital.workspace.signals import Question
 
 QUESTIONS = ("real", "chart", "since", "better", "below", "gap", "units", "noticed", "phases")
 
@@ -39,6 +43,7 @@ QUESTIONS = ("real", "chart", "since", "better", "below", "gap", "units", "notic
 @click.option("--month", type=MONTH, help="The last month to look at. Without it the newest.")
 @facility_option
 @unit_option
+@receipt_option
 @json_option
 @click.pass_context
 def signal(
@@ -51,22 +56,45 @@ def signal(
     month: str | None,
     facility: str | None,
     unit: str | None,
+    keep: bool,
     as_json: bool,
 ) -> None:
     """Noise or signal: from a small table of counts and no laboratory file at all, or for a place of the workspace."""
-    from cubital.workspace.signals import Question, ask_counts, ask_place
+    from cubital.workspace.signals import Question, ask_place
 
     question = Question(ask or ("chart" if chart else "real"))
     kind = None if chart in (None, "auto") else ChartKind(chart)
     if counts is not None:
         if month or facility or unit:
             raise click.UsageError("--month, --facility and --unit choose a place of the workspace, not of a table.")
-        answer = ask_counts(counts, question=question, chart=kind, target=target)
-    else:
-        answer = ask_place(
-            opened(ctx), question=question, chart=kind, month=month, facility=facility, unit=unit, target=target
-        )
-    print_answer(answer, as_json=as_json)
+        _print_of_counts(ctx, counts, question=question, kind=kind, target=target, keep=keep, as_json=as_json)
+        return
+    workspace = opened(ctx)
+    answer = ask_place(
+        workspace, question=question, chart=kind, month=month, facility=facility, unit=unit, target=target
+    )
+    asked = {
+        "question": question, "chart": kind, "month": month, "facility": facility, "unit": unit, "target": target
+    }  # fmt: skip
+    print_with_receipt(workspace, answer, question="signal", asked=asked, keep=keep, as_json=as_json)
+
+
+def _print_of_counts(
+    ctx: click.Context, file: Path, *, question: Question, kind: ChartKind | None, target: float | None, keep: bool,
+    as_json: bool,
+) -> None:  # fmt: skip
+    """The answer from a table. A receipt keeps its months and counts, so that the file is not needed again."""
+    from cubital.workspace.months import given_counts
+    from cubital.workspace.signals import ask_counts
+
+    counts = given_counts(file)
+    answer = ask_counts(counts, question=question, chart=kind, target=target)
+    if not keep:
+        print_answer(answer, as_json=as_json)
+        return
+    months = [[one.month, one.sets, one.contaminated] for one in counts]
+    asked = {"months": months, "question": question, "chart": kind, "target": target}
+    print_with_receipt(opened(ctx), answer, question="counts of months", asked=asked, keep=True, as_json=as_json)
 
 
 @click.group()

@@ -139,8 +139,11 @@ def _signal(workspace: Workspace, asked: Asked) -> Answer:
 def _signal_states(workspace: Workspace, asked: Asked) -> tuple[int, ...]:
     if asked["question"] == "noticed":
         return _every_state(workspace, asked)
-    if asked["question"] == "real" and asked.get("month"):
-        return _states_before(workspace, asked)
+    if asked["question"] == "real":
+        from cubital.workspace.signals import last_month
+
+        month = asked.get("month") or last_month(workspace, facility=asked.get("facility"), unit=asked.get("unit"))
+        return _states_before(workspace, {**asked, "month": month})
     return _last_state(workspace, asked)
 
 

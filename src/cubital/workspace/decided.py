@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from cubital.domain.decisions import Decision
@@ -39,7 +40,7 @@ class SetSaid:
 def list_decisions(workspace: Workspace) -> tuple[SetSaid, ...]:
     """Every decision that was ever noted, withdrawn ones included, the first one first."""
     found = records.SetDecision.objects.using(workspace.alias).select_related("facility").order_by("number")
-    return tuple(
+    every = tuple(
         SetSaid(
             number=one.number, facility=one.facility.name, accession=one.accession, month=one.seen["month"],
             decision=Decision(one.decision), initials=one.initials, role=one.role, why=one.why, on=one.decided_on,
@@ -47,6 +48,16 @@ def list_decisions(workspace: Workspace) -> tuple[SetSaid, ...]:
         )
         for one in found
     )  # fmt: skip
+    return every if workspace.pinned is None else _then(every, dict(workspace.pinned.decisions))
+
+
+def _then(every: Iterable[SetSaid], noted: Mapping[int, bool]) -> tuple[SetSaid, ...]:
+    """Those that were noted by the day of a pin, each withdrawn only if it was by then."""
+    return tuple(
+        one if noted[one.number] else replace(one, withdrawn_at=None, withdrawn_why="")
+        for one in every
+        if one.number in noted
+    )
 
 
 def decision_rows(workspace: Workspace, *, at: datetime | None = None) -> list[tuple[str, str, str]]:
@@ -56,5 +67,7 @@ def decision_rows(workspace: Workspace, *, at: datetime | None = None) -> list[t
 
 def decision_state(workspace: Workspace) -> tuple[int, int]:
     """How many decisions were noted and how many withdrawn: with another pair sets may count otherwise."""
+    if workspace.pinned is not None:
+        return len(workspace.pinned.decisions), sum(withdrawn for _number, withdrawn in workspace.pinned.decisions)
     found = records.SetDecision.objects.using(workspace.alias)
     return found.count(), found.filter(withdrawn_at__isnull=False).count()

@@ -6,7 +6,7 @@ stood in the diary. The large tables are not copied: the batch names their versi
 
 A workspace that carries a pin reads as it was; it cannot be written. Each of the few places that read a changing thing
 honours the pin by itself: ``snapshots``, ``batches``, ``charters``, ``policies``, ``facilities``, ``unit_names``,
-``baseline_records``, ``diary``, ``left_tables``.
+``baseline_records``, ``diary``, ``decided``, ``left_tables``.
 """
 
 from __future__ import annotations
@@ -30,9 +30,10 @@ class Pin:
 
     ``charters`` are (version, signatures), ``policies`` (version, approved by, approved on, review by), ``renames``
     (facility, old key, new key, new name, day), ``names`` (facility, key, name); days are ISO texts. ``baselines``
-    and ``diary`` are the numbers of the rows that counted, ``costs`` the newest version of the costs. ``people`` and
-    ``lots`` are fingerprints of lists that are not kept as they were. ``left_before`` is the last table that had left,
-    where that matters; it stands with the question and not here when a pin is kept.
+    and ``diary`` are the numbers of the rows that counted, ``costs`` the newest version of the costs, ``decisions``
+    what medical microbiology had decided: (number, whether withdrawn). ``people`` and ``lots`` are fingerprints of
+    lists that are not kept as they were. ``left_before`` is the last table that had left, where that matters; it
+    stands with the question and not here when a pin is kept.
     """
 
     batch: int
@@ -48,6 +49,7 @@ class Pin:
     costs: int
     people: str
     lots: str
+    decisions: tuple[tuple[int, bool], ...] = ()
     left_before: int | None = None
 
     @property
@@ -85,6 +87,12 @@ def pin_now(workspace: Workspace) -> Pin:
         costs=costs.number if costs else 0,
         people=_people(workspace),
         lots=_lots(workspace),
+        decisions=tuple(
+            (number, withdrawn is not None)
+            for number, withdrawn in records.SetDecision.objects.using(database)
+            .order_by("number")
+            .values_list("number", "withdrawn_at")
+        ),
     )
 
 

@@ -82,7 +82,8 @@ def keep_receipt(workspace: Workspace, *, question: str, asked: Mapping[str, Any
     from cubital.workspace.asking import states_of
 
     states = states_of(workspace, question=question, asked=asked)
-    _check_still(workspace, answer)
+    if states:
+        _check_still(workspace, answer)
     said = written(build_answer_dict(answer))
     texts = _Texts(
         question=question, asked=written(asked), state=written(plain_pin(pin_now(workspace))),
@@ -139,14 +140,11 @@ def written(value: Any) -> str:
 def _check_still(workspace: Workspace, answer: Answer) -> None:
     """An answer from the tables must be from those that the receipt is about to name."""
     held = answer.receipt.data if answer.receipt else ""
-    last = pin_now(workspace).batch
     if held and held != snapshot_words(workspace):
-        earlier = records.Batch.objects.using(workspace.alias).filter(number__lt=last).values_list("number", flat=True)
-        if any(held == snapshot_words(workspace, number) for number in earlier):
-            raise RequestProblem(
-                _("another file was taken in while this was made."),
-                fix=_("Make it again; then it rests on that file too."),
-            )
+        raise RequestProblem(
+            _("another file was taken in, or a doubtful set decided, while this was made."),
+            fix=_("Make it again; then it rests on that too."),
+        )
 
 
 def _keep(workspace: Workspace, code: str, texts: _Texts, *, said: str) -> None:

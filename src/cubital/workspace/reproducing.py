@@ -44,9 +44,9 @@ class Difference:
 class Reproduced:
     """What became of a receipt. ``answer`` is the one that was kept.
 
-    ``why`` says why it is not the same, and which other version of Cubital made it. ``today`` is the same question asked of today's
-    data under today's rules, none where it has no answer, and then ``today_note`` says why; ``moved`` are the figures
-    that differ from the kept ones and ``reasons`` what happened in between, empty where nothing differs.
+    ``why`` says why it is not the same, and which other version of Cubital made it. ``today`` is the same question
+    asked of today's data under today's rules, none where it has no answer, and then ``today_note`` says why; ``moved``
+    are the figures that differ from the kept ones and ``reasons`` what happened since, empty where nothing differs.
     """
 
     kept: Kept
@@ -83,7 +83,8 @@ def again(workspace: Workspace, typed: str) -> Reproduced:
     try:
         found = ask_then(workspace, kept)
     except CubitalError as problem:
-        sameness, why, differences = Sameness.NOT_POSSIBLE, (problem.sentence(), *_version_words(kept)), ()
+        sameness, why = Sameness.NOT_POSSIBLE, (problem.sentence(), *_version_words(kept))
+        differences: tuple[Difference, ...] = ()
     else:
         sameness, differences = _compare(kept, answer, found)
         why = _version_words(kept) if sameness is Sameness.SAME else _why_not(workspace, kept, sameness)

@@ -107,7 +107,7 @@ def ask_place(
     if question is Question.REAL:
         from cubital.answers.month import build_month_answer
 
-        asked = month or _last_month(workspace, facility=facility, unit=unit)
+        asked = month or last_month(workspace, facility=facility, unit=unit)
         return build_month_answer(gather_month(workspace, month=asked, facility=facility, unit=unit))
     place = find_place(workspace, facility=facility, unit=unit)
     from cubital.workspace.charters import current_charter
@@ -228,7 +228,8 @@ def _noticed_in_counts(counts: Sequence[MonthCount], policy: SignalPolicy, recei
     return build_noticed_answer(known, policy=policy, receipt=receipt)
 
 
-def _last_month(workspace: Workspace, *, facility: str | None, unit: str | None) -> str:
+def last_month(workspace: Workspace, *, facility: str | None, unit: str | None) -> str:
+    """The newest month with sets of the place; ``RequestProblem`` where there is none."""
     from cubital.workspace.asked_places import find_place
 
     return _counts_until(workspace, find_place(workspace, facility=facility, unit=unit), None)[-1].month

@@ -99,5 +99,7 @@ def _places(pin: Pin, now: Pin) -> Iterator[str]:
         yield _("Another baseline was locked since.")
     if pin.diary != now.diary:
         yield _("The diary has other entries since.")
+    if pin.decisions != now.decisions:
+        yield _("Medical microbiology decided about doubtful sets since.")
     if pin.costs != now.costs:
         yield _("The costs were changed since.")
