@@ -15,8 +15,8 @@ WITH_EXAMPLES = {
     "agreement", "alpha_spending", "assurance", "attribute_charts", "bayes_change_point", "chart_size",
     "cluster_size", "decision_model", "diagnostic", "difference_in_differences", "exact_interaction", "exact_power",
     "identifiability", "mix_decomposition", "multiplicity", "proportions", "rare_events", "run_rule_arl",
-    "sample_size", "scan", "segmented", "segmented_counts", "segmented_design", "tails", "trial_size",
-    "uncertain_values", "value_of_information", "yield_models",
+    "sample_size", "scan", "segmented", "segmented_counts", "segmented_design", "stepped_design", "tails",
+    "trial_size", "uncertain_values", "value_of_information", "yield_models",
 }  # fmt: skip
 
 
