@@ -15,6 +15,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from math import isfinite
 
 from cubital.answers.missed_models import Drawn, EpisodeVolumes, YieldModel, most_missing, yield_models
 from cubital.reference.yield_studies import YieldStudy
@@ -178,7 +179,7 @@ def _read(model: YieldModel, drawn: Drawn, *, found: int, ceiling: float) -> Mod
     span = model.study.span_ml
     reasons = (
         (Struck.BEYOND_RANGE, span is not None and asked > span),
-        (Struck.BEYOND_ALL, missed > ceiling),
+        (Struck.BEYOND_ALL, missed > ceiling or not isfinite(missed) or not isfinite(high or 0.0)),
     )
     return ModelReading(
         key=model.key, study=model.study, missed=missed, low=low, high=high, asked_ml=asked,

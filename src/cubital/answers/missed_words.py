@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import cycle
 
 from cubital.answers.missed_reading import LEAST_FOUND, MissedReading, ModelReading, Struck
 from cubital.domain.words import _, decimal_words, grouped_words, ngettext
@@ -31,12 +32,14 @@ def model_name(key: str) -> str:
 def round_outward(low: float, high: float) -> tuple[int, int]:
     """Both ends in whole steps of 1, 2 or 5 times a power of ten, the low one down and the high one up; never alike.
 
+    Both ends are finite and not negative.
+
     >>> round_outward(22.1, 59.1)
     (20, 60)
     """
-    step = 1
-    while high / step > MOST_STEPS:
-        step = next(one for factor in (1, 2, 5, 10, 20, 50) if (one := factor * 10 ** (len(str(step)) - 1)) > step)
+    step, factors = 1, cycle((2, 2.5, 2))  # 1, 2, 5, 10, 20, 50, 100 ...
+    while high > MOST_STEPS * step:
+        step = round(step * next(factors))
     first, last = math.floor(low / step) * step, math.ceil(high / step) * step
     return first, last if last > first else last + step
 
@@ -61,7 +64,9 @@ def struck_words(model: ModelReading, reading: MissedReading) -> str:
                 asked=ml_words(model.asked_ml), span=ml_words(model.study.span_ml)
             )
         )
-    if Struck.BEYOND_ALL in model.struck and reading.ceiling is not None:
+    if Struck.BEYOND_ALL in model.struck and not math.isfinite(model.missed):
+        reasons.append(_("it says that nothing at all would be found"))
+    elif Struck.BEYOND_ALL in model.struck and reading.ceiling is not None and math.isfinite(reading.ceiling):
         reasons.append(
             _("it says more than the {most} that could be missing at all").format(
                 most=grouped_words(math.floor(reading.ceiling))
