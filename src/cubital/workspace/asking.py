@@ -220,6 +220,12 @@ def _pack(workspace: Workspace, asked: Asked) -> Answer:
     return part_of(pack_answers(_with_left(workspace, asked), ask), asked["part"])
 
 
+def _worth(_workspace: Workspace, asked: Asked) -> Answer:
+    from cubital.workspace.worth_answers import worth_again
+
+    return worth_again(asked)
+
+
 QUESTIONS: dict[str, Askable] = {
     "month": Askable(answer=_month, states=_states_before),
     "month for others": Askable(answer=_month_for_others),
@@ -230,5 +236,6 @@ QUESTIONS: dict[str, Askable] = {
     "merged": Askable(answer=_merged),
     "compare": Askable(answer=_compare, rests_on=(RestsOn.PEOPLE,)),
     "hours": Askable(answer=_hours),
+    "worth": Askable(answer=_worth, states=_no_state),
     "pack": Askable(answer=_pack),
 }
