@@ -12,11 +12,12 @@ import cubital.stats
 
 MODULES = sorted(module.name for module in pkgutil.iter_modules(cubital.stats.__path__))
 WITH_EXAMPLES = {
-    "agreement", "alpha_spending", "assurance", "attribute_charts", "bayes_change_point", "chart_size", "coverage", "erlang", "stock_out",
-    "cluster_size", "decision_model", "diagnostic", "difference_in_differences", "exact_interaction", "exact_power",
-    "identifiability", "mix_decomposition", "multiplicity", "proportions", "rare_events", "run_rule_arl",
-    "sample_size", "scan", "segmented", "segmented_counts", "segmented_design", "stepped_design", "tails",
-    "trial_size", "uncertain_values", "value_of_information", "yield_models",
+    "agreement", "alpha_spending", "assurance", "attribute_charts", "bayes_change_point", "chart_size",
+    "cluster_size", "coverage", "decision_model", "diagnostic", "difference_in_differences", "erlang",
+    "exact_interaction", "exact_power", "identifiability", "mix_decomposition", "multiplicity", "proportions",
+    "rare_events", "run_rule_arl", "sample_size", "scan", "segmented", "segmented_counts", "segmented_design",
+    "stepped_design", "stock_out", "tails", "trial_size", "uncertain_values", "value_of_information",
+    "yield_models",
 }  # fmt: skip
 
 
