@@ -16,8 +16,8 @@ WITH_EXAMPLES = {
     "cluster_size", "coverage", "decision_model", "diagnostic", "difference_in_differences", "erlang",
     "exact_interaction", "exact_power", "identifiability", "mix_decomposition", "multiplicity", "proportions",
     "rare_events", "run_rule_arl", "sample_size", "scan", "segmented", "segmented_counts", "segmented_design",
-    "stepped_design", "stock_out", "tails", "trial_size", "uncertain_values", "value_of_information",
-    "yield_models",
+    "series_power", "stepped_design", "stock_out", "tails", "trial_size", "uncertain_values",
+    "value_of_information", "yield_models",
 }  # fmt: skip
 
 
