@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from typing import Any
 
 from cubital.answers.palette import ACCENT, INK, MUTED
@@ -13,6 +14,7 @@ from cubital.domain.words import _
 
 _ROW_PIXELS = 34
 MOST_BARS = 8
+_LABEL_LETTERS, _BREAK = 30, "|"
 
 
 def build_swing_picture(reading: WorthReading, one: OptionReading, *, title: str) -> dict[str, Any]:
@@ -23,25 +25,33 @@ def build_swing_picture(reading: WorthReading, one: OptionReading, *, title: str
     labels = swing_labels(reading)
     rows = [
         {
-            "name": labels[s.key], "low": min(s.at_low, s.at_high), "high": max(s.at_low, s.at_high),
+            "name": _in_lines(labels[s.key]), "low": min(s.at_low, s.at_high), "high": max(s.at_low, s.at_high),
             "left": amount_words(min(s.at_low, s.at_high)), "right": amount_words(max(s.at_low, s.at_high)),
         }
         for s in swings
     ]  # fmt: skip
     ends = [float(r[key]) for r in rows for key in ("low", "high")]  # type: ignore[arg-type]
     low, high = min(*ends, 0.0), max(*ends, 0.0)
-    room = 0.16 * (high - low)
+    room = 0.2 * (high - low)
     x = _x(low - room, high + room)
     return {
         **frame(title, height=_ROW_PIXELS * len(rows), rows=rows),
         "encoding": {
             "y": {
                 "field": "name", "type": "nominal", "sort": [r["name"] for r in rows],
-                "axis": {"title": None, "ticks": False, "domain": False, "labelLimit": 220, "labelPadding": 8},
+                "axis": {
+                    "title": None, "ticks": False, "domain": False, "labelLimit": 220, "labelPadding": 8,
+                    "labelExpr": f"split(datum.label, '{_BREAK}')",
+                },
             }
         },
         "layer": [*_lines(one.net, x), *_bars(x)],
     }  # fmt: skip
+
+
+def _in_lines(label: str) -> str:
+    """The label with breaks where it is too long for one line beside its bar."""
+    return _BREAK.join(textwrap.wrap(label.replace(_BREAK, "/"), _LABEL_LETTERS)) or label
 
 
 def swing_labels(reading: WorthReading) -> dict[str, str]:

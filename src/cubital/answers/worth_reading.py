@@ -65,8 +65,9 @@ class TwoWay:
 class OptionReading:
     """One option: ``likely`` are results at the likely values, money a year in the currency and year of the table.
 
-    ``even_*`` are break-evens, none where there is none. ``net_low_cost`` is the net benefit where one contaminated
-    set costs only the low end, ``cost_ends`` both ends of that cost. ``accepts`` pairs a cost of one contaminated set
+    ``even_*`` are break-evens, none where there is none that could be had (no share above 1, no relative risk below
+    0). ``net_low_cost`` is the net benefit where one contaminated set costs only the low end, ``cost_ends`` both ends
+    of that cost. ``accepts`` pairs a cost of one contaminated set
     with the share of draws in which the programme pays at it. ``knowing`` pairs input names with what knowing that
     input exactly would be worth, the most valuable first.
     """
@@ -149,18 +150,23 @@ def _read_option(
     cost_drawn = np.broadcast_to(np.asarray(model.programme_cost(drawn), dtype=np.float64), averted_drawn.shape)
     even_each = cost / averted if averted > 0 else None
     shown = sorted({low_each, each, high_each, *((even_each,) if even_each else ())})
-    even_risk = break_even(model.net, likely=likely, key=names[RISK])
+    even_risk = _within(break_even(model.net, likely=likely, key=names[RISK]))
     return OptionReading(
         option=model.structure.option, model=model, now=model.contaminated_now(likely), averted=averted, rate=rate,
         rate_after=rate - averted / likely[names[SETS]] if likely[names[SETS]] else rate, cost=cost, each=each,
         net=averted * each - cost, even_each=even_each, even_averted=cost / each if each else None,
-        even_risk=even_risk, even_covered=break_even(model.net, likely=likely, key=names[COVERED]),
+        even_risk=even_risk, even_covered=_within(break_even(model.net, likely=likely, key=names[COVERED])),
         cost_ends=(low_each, high_each), net_low_cost=averted * low_each - cost,
         spread=spread_of(model.net(drawn)), averted_spread=spread_of(averted_drawn), cost_spread=spread_of(cost_drawn),
         swings=one_way(model.net, likely=likely, ranges={one.name: ends(table, one) for one in own}),
         accepts=tuple(zip(shown, acceptability(averted_drawn, cost_drawn, worth=shown), strict=True)),
         grid=_grid(table, inputs, model=model, likely=likely), pilot=_pilot(model, likely, even_risk=even_risk),
     )  # fmt: skip
+
+
+def _within(value: float | None) -> float | None:
+    """A break-even that can be had: above 0, and 1 at most."""
+    return value if value is not None and 0 < value <= 1 else None
 
 
 def _cost_ends(table: CostTable, inputs: tuple[CostInput, ...], *, model: OptionModel) -> tuple[float, float]:

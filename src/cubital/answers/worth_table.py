@@ -10,6 +10,7 @@ from decimal import Decimal
 from cubital.answers.hand_tables import Columns, HandRow, hand_rows, refuse_problems
 from cubital.answers.worth_inputs import INDEX, KNOWN, input_label, kinds_of
 from cubital.domain.costs import MONEY, CostInput, CostTable, InputKind, Origin, RangeShape, input_problems
+from cubital.domain.errors import FileProblem
 from cubital.domain.words import _, choose_language, current_language
 
 HEADINGS = (
@@ -234,3 +235,37 @@ def _value(row: HandRow, role: str, *, may_lack: bool = False) -> float | None:
     value = float(re.sub(r"[\u00a0\u202f ]", "", found.group(1)) + (found.group(2) or "").replace(",", "."))
     value = -value if negative else value
     return value / 100 if found.group(3) else value
+
+
+def change_inputs(table: CostTable, changes: Sequence[str]) -> CostTable:
+    """The table with some values replaced, to see what another value would do: ``relative risk=0.5``.
+
+    ``relative risk=0.4..0.5..0.7`` gives a range, ``the kit: relative risk=0.5`` that of one choice alone. The rest of
+    the row stays, and its source says that it was changed. ``FileProblem`` for an input that the table has not, and
+    for values that are none.
+    """
+    rows = cost_rows(table)
+    for change in changes:
+        name, _sign, values = change.partition("=")
+        _change_rows(rows, name.strip(), values.strip())
+    return parse_costs(rows, where=_("the inputs"))
+
+
+def _change_rows(rows: list[list[str]], name: str, values: str) -> None:
+    known = _known_names()
+    found = []
+    for row in rows[1:]:
+        names = (row[1], f"{row[0]}: {row[1]}")
+        key = known.get(name.casefold().replace("_", " "))
+        if name.casefold() in {one.casefold() for one in names} or (key and key == known[row[1].casefold()]):
+            found.append(row)
+    ends = values.split("..")
+    if not found or not values or len(ends) not in (1, 3):
+        raise FileProblem(
+            _("'{change}' changes nothing here.").format(change=f"{name}={values}"[:80]),
+            fix=_("Write an input of the table and its value, or low..likely..high: relative risk=0.4..0.5..0.7."),
+        )
+    for row in found:
+        row[2:5] = ["", ends[0], ""] if len(ends) == 1 else ends
+        row[10] = _("{source}; changed when it was asked").format(source=row[10])
+        row[12] = "" if len(ends) == 1 else row[12]

@@ -6,7 +6,7 @@ from cubital.answers.worth_inputs import input_label
 from cubital.answers.worth_picture import swing_labels
 from cubital.answers.worth_reading import OptionReading, WorthReading
 from cubital.answers.worth_refusal import option_words
-from cubital.answers.worth_words import amount_words
+from cubital.answers.worth_words import amount_words, count_words
 from cubital.domain.answer import AnswerTable, Cell
 from cubital.domain.costs import CostInput, CostTable, InputKind, Origin
 from cubital.domain.words import _, decimal_words, share_words
@@ -105,15 +105,15 @@ def options_table(reading: WorthReading) -> AnswerTable:
     for one, best in zip(reading.options, reading.best[1:], strict=True):
         ends = [amount_words(one.spread.percentile(percent)) for percent in (5, 95)]
         rows.append((
-            option_words(one.option), amount_words(one.cost), amount_words(one.averted), amount_words(one.net),
+            option_words(one.option), amount_words(one.cost), count_words(one.averted), amount_words(one.net),
             amount_words(one.spread.mean), _("{low} to {high}").format(low=ends[0], high=ends[1]),
             share_words(best, 0),
         ))  # fmt: skip
     return AnswerTable(
         title=_("Side by side, a model, {currency} a year").format(currency=reading.table.currency),
         columns=(
-            _("Choice"), _("Costs"), _("Contaminated sets averted"), _("Net benefit, likely"), _("Mean"),
-            _("90 of 100 runs"), _("Best in"),
+            _("Choice"), _("Costs"), _("Sets averted"), _("Net, likely"), _("Net, mean"), _("90 of 100 runs"),
+            _("Best in"),
         ),
         rows=tuple(rows),
     )  # fmt: skip

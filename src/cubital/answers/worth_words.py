@@ -72,13 +72,17 @@ def _averts(one: OptionReading, currency: str) -> str:
 def _breaks_even(one: OptionReading, currency: str) -> str:
     if one.even_each is None or one.even_averted is None:
         return ""
-    return _(
-        "It breaks even where one contaminated set costs {each}; at the likely {likely} it has to avert {averted}, "
-        "which is a relative risk of {risk}."
-    ).format(
+    words = _(
+        "It breaks even where one contaminated set costs {each}; at the likely {likely} it has to avert {averted},"
+    )
+    said = words.format(
         each=money_words(one.even_each, currency), likely=money_words(one.each, currency),
-        averted=count_words(one.even_averted), risk=decimal_words(f"{one.even_risk or 0:.2f}"),
+        averted=count_words(one.even_averted),
     )  # fmt: skip
+    if one.even_risk is None:
+        return f"{said} {_('which is more than it covers.')}"
+    which = _("which is a relative risk of {risk}.").format(risk=decimal_words(f"{one.even_risk:.2f}"))
+    return f"{said} {which}"
 
 
 def _chance(one: OptionReading, currency: str) -> str:

@@ -97,6 +97,7 @@ def main() -> None:
         changing,
         clusters,
         collecting,
+        costing,
         definitions,
         diary,
         doubtful,
@@ -117,8 +118,8 @@ def main() -> None:
 
     modules = (
         filing, watching, answering, looking_closer, clusters, investigating, definitions, bedside, collecting,
-        leaving, care, changing, diary, doubtful, keeping_small, missing, people, placing, practising, receipts,
-        records, signalling,
+        leaving, care, changing, costing, diary, doubtful, keeping_small, missing, people, placing, practising,
+        receipts, records, signalling,
     )  # fmt: skip
     for module in modules:
         module.add_commands(cubital)

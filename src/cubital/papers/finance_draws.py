@@ -64,8 +64,8 @@ def _draw_line(
         sheet.cell(row=row, column=place, value=float(chance))
         sheet.cell(row=row, column=size + place, value=f"={formula}")
     nets = []
-    for place, one in enumerate(draft.options, start=1):
-        structure = one.model.structure
+    for place, option in enumerate(draft.options, start=1):
+        structure = option.model.structure
         likely = draft.cell_of(structure)
         cell = _drawn_cell(likely, columns, row)
         first = 2 * size + 3 * place - 2

@@ -38,10 +38,11 @@ def replaced(cell: Cell, values: Mapping[str, str]) -> Cell:
 
 
 def even_formula(structure: Structure, cell: Cell, key: str) -> str:
-    """Where a result that is a straight line in ``key`` crosses 0; a dash where it never does."""
+    """Where a result that is a straight line in ``key`` crosses 0; a dash where not above 0 and up to 1."""
     at_zero = net_formula(structure, replaced(cell, {key: "0"}))
     at_one = net_formula(structure, replaced(cell, {key: "1"}))
-    return f'IFERROR(-({at_zero})/(({at_one})-({at_zero})),"-")'
+    crosses = f"-({at_zero})/(({at_one})-({at_zero}))"
+    return f'IFERROR(IF(AND({crosses}>0,{crosses}<=1),{crosses},"-"),"-")'
 
 
 def draw_formula(shape: RangeShape, *, chance: str, low: str, likely: str, high: str) -> str:

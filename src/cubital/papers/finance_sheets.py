@@ -57,15 +57,15 @@ def _input_line(draft: Draft, sheet: Any, row: int, one: CostInput) -> None:
     for column, value in zip((4, 5, 6), (ends[0], one.likely, ends[1]), strict=True):
         draft.put(sheet, row, column, value, form)
     unit = one.currency if one.is_money else one.unit
-    for column, value in enumerate((unit, kind_words(one.kind), origin_words(one.origin), one.year), start=7):
-        draft.put(sheet, row, column, value)
+    for column, text in enumerate((unit, kind_words(one.kind), origin_words(one.origin), one.year), start=7):
+        draft.put(sheet, row, column, text)
     draft.put(sheet, row, 11, _factor(draft, one))
     for column, end in ((12, "low"), (13, "likely"), (14, "high")):
         draft.put(sheet, row, column, Formula(f"{'DEF'[column - 12]}{row}*K{row}"), form)
         draft.name(f"{code}_{end}", sheet, row, column)
     shape = "fixed" if one.is_fixed else one.shape.value
-    for column, value in ((15, shape), (16, one.source), (17, one.given_by)):
-        draft.put(sheet, row, column, value)
+    for column, words in ((15, shape), (16, one.source), (17, one.given_by)):
+        draft.put(sheet, row, column, words)
 
 
 def _factor(draft: Draft, one: CostInput) -> Any:
