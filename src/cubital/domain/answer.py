@@ -73,6 +73,18 @@ class Check:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Mark:
+    """One dated change at the place: ``letter`` stands over its ``month`` (``YYYY-MM``) in the picture and in the table.
+
+    Changes of one month share a letter. ``words`` say the day, the place and what changed.
+    """
+
+    letter: str
+    month: str
+    words: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class Receipt:
     """What an answer was computed from, so that it can be computed again.
 
@@ -91,7 +103,7 @@ class Answer:
     """Question, verdict, the sentence to say aloud, and what stands behind it.
 
     ``figures`` come in reading order; ``picture`` is a Vega-Lite specification, empty where there is nothing to draw;
-    ``checks`` are what was asked of the data first.
+    ``checks`` are what was asked of the data first. ``marks`` are the dated changes drawn into a picture over months.
     """
 
     question: str
@@ -103,6 +115,7 @@ class Answer:
     table: AnswerTable | None = None
     receipt: Receipt | None = None
     checks: tuple[Check, ...] = ()
+    marks: tuple[Mark, ...] = ()
 
     def figure(self, key: str) -> Figure:
         """The figure of that key; ``KeyError`` where the answer has none."""
@@ -132,6 +145,7 @@ def read_answer_dict(plain: Mapping[str, Any]) -> Answer:
         table=_table_of(table) if table else None,
         receipt=Receipt(**plain["receipt"]) if plain.get("receipt") else None,
         checks=tuple(Check(**check) for check in plain["checks"]),
+        marks=tuple(Mark(**mark) for mark in plain.get("marks", ())),
     )
 
 

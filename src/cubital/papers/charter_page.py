@@ -52,7 +52,10 @@ class BenchLine:
 
 @dataclass(frozen=True, kw_only=True)
 class CharterPage:
-    """What stands on the page. ``bench_scope`` says on which data the lines were counted."""
+    """What stands on the page.
+
+    ``bench_scope`` says on which data the lines were counted, ``kept`` how to count them again.
+    """
 
     charter: Charter
     list_title: str
@@ -60,6 +63,7 @@ class CharterPage:
     signatures: tuple[Signature, ...] = ()
     bench: tuple[BenchLine, ...] = ()
     bench_scope: str = ""
+    kept: str = ""
 
 
 def print_charter_page(page: CharterPage, *, paper: PaperSize = PaperSize.A4) -> bytes:
@@ -137,5 +141,6 @@ def _foot(page: CharterPage) -> str:
         _("Source: {source}").format(source=charter.source) if charter.source else "",
         _("Source's standing: {confidence}").format(confidence=charter.confidence) if charter.confidence else "",
         _("Printed {day}").format(day=day_words(page.made_on)),
+        page.kept,
     ]
     return " · ".join(part for part in parts if part)

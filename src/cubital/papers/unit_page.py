@@ -55,7 +55,10 @@ LAYOUTS = (
 
 @dataclass(frozen=True, kw_only=True)
 class UnitPage:
-    """What stands on the page. ``counted`` is the line under the sentence, ``definition`` the footnote in words."""
+    """What stands on the page. ``counted`` is the line under the sentence, ``definition`` the footnote in words.
+
+    ``kept`` says how to compute the figures again, empty where nothing was kept.
+    """
 
     answer: Answer
     place: str
@@ -64,6 +67,7 @@ class UnitPage:
     definition: str
     highlights: Highlights
     made_on: date
+    kept: str = ""
 
 
 def print_unit_page(page: UnitPage, *, paper: PaperSize = PaperSize.A4) -> bytes:
@@ -194,4 +198,5 @@ def _receipt_words(page: UnitPage) -> str:
     parts = [_("Printed {day}").format(day=day_words(page.made_on))]
     if receipt:
         parts += [receipt.data, receipt.charter, receipt.policy, _("Cubital {version}").format(version=receipt.code)]
+    parts.append(page.kept)
     return " · ".join(part for part in parts if part)

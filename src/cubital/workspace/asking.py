@@ -213,11 +213,56 @@ def _hours(workspace: Workspace, asked: Asked) -> Answer:
 
 
 def _pack(workspace: Workspace, asked: Asked) -> Answer:
-    from cubital.workspace.pack_answers import PackAsk, pack_answers
+    from cubital.workspace.pack_answers import pack_answers
+    from cubital.workspace.pack_gathering import PackAsk
     from cubital.workspace.packs import part_of
 
     ask = PackAsk(from_month=asked["from_month"], to_month=asked["to_month"], facility=asked.get("facility"))
     return part_of(pack_answers(_with_left(workspace, asked), ask), asked["part"])
+
+
+def _spike(workspace: Workspace, asked: Asked) -> Answer:
+    from cubital.workspace.left_answers import spike_as_answer, workspace_receipt
+    from cubital.workspace.spikes import spike_sheet
+
+    place = {name: asked.get(name) for name in ("facility", "unit")}
+    sheet = spike_sheet(workspace, month=asked["month"], **place)
+    return spike_as_answer(sheet, receipt=workspace_receipt(workspace))
+
+
+def _counts(workspace: Workspace, asked: Asked) -> Answer:
+    from cubital.workspace.count_exports import counts_for_others
+    from cubital.workspace.left_answers import counts_as_answer, workspace_receipt
+
+    at = _with_left(workspace, asked)
+    span = {name: asked.get(name) for name in ("from_month", "to_month", "facility")}
+    return counts_as_answer(counts_for_others(at, **span).rows, receipt=workspace_receipt(workspace))
+
+
+def _sets(workspace: Workspace, asked: Asked) -> Answer:
+    from cubital.workspace.exports import list_sets
+    from cubital.workspace.left_answers import sets_as_answer, workspace_receipt
+
+    span = {name: asked.get(name) for name in ("from_month", "to_month", "facility", "unit")}
+    return sets_as_answer(list_sets(workspace, **span), receipt=workspace_receipt(workspace))
+
+
+def _charter_bench(workspace: Workspace, asked: Asked) -> Answer:
+    from cubital.workspace.left_answers import charter_bench_as_answer, workspace_receipt
+    from cubital.workspace.printing import charter_bench_lines
+
+    at = _with_left(workspace, asked) if asked["for_others"] else workspace
+    found = charter_bench_lines(at, version=asked["version"], for_others=asked["for_others"])
+    return charter_bench_as_answer(found.lines, months=found.months, receipt=workspace_receipt(workspace))
+
+
+def _definitions(workspace: Workspace, asked: Asked) -> Answer:
+    from cubital.workspace.judging import run_bench
+    from cubital.workspace.left_answers import definitions_as_answer, workspace_receipt
+
+    span = {name: asked.get(name) for name in ("from_month", "to_month")}
+    bench = run_bench(workspace, **span, adults=bool(asked.get("adults")))
+    return definitions_as_answer(bench, receipt=workspace_receipt(workspace))
 
 
 def _worth(_workspace: Workspace, asked: Asked) -> Answer:
@@ -237,5 +282,10 @@ QUESTIONS: dict[str, Askable] = {
     "compare": Askable(answer=_compare, rests_on=(RestsOn.PEOPLE,)),
     "hours": Askable(answer=_hours),
     "worth": Askable(answer=_worth, states=_no_state),
+    "spike": Askable(answer=_spike, states=_states_before, rests_on=(RestsOn.LOTS,)),
+    "counts": Askable(answer=_counts),
+    "sets": Askable(answer=_sets),
+    "charter bench": Askable(answer=_charter_bench),
+    "definitions": Askable(answer=_definitions),
     "pack": Askable(answer=_pack),
 }

@@ -17,7 +17,7 @@ from cubital.papers.counts_table import MEASURES, CountRow, build_counts_table
 from cubital.papers.table_files import Export, check_name, write_export
 from cubital.workspace.asked_places import find_place
 from cubital.workspace.charters import CharterVersion, current_charter
-from cubital.workspace.exports import charter_line, common_about
+from cubital.workspace.exports import charter_line, common_about, receipt_line
 from cubital.workspace.guarding import Leaving, let_leave
 from cubital.workspace.opening import Workspace
 from cubital.workspace.policies import current_policy
@@ -48,7 +48,40 @@ def export_counts(
     ``PolicyProblem`` where the policy names no small counts; ``RequestProblem`` for an unknown place, months without
     sets, a charter that does not count sets, or counts that earlier tables give away.
     """
+    from cubital.workspace.left_answers import counts_as_answer, workspace_receipt
+    from cubital.workspace.receipts import keep_receipt
+
     check_name(out)
+    found = counts_for_others(workspace, from_month=from_month, to_month=to_month, facility=facility)
+    rows, leaving = found.rows, found.leaving
+    charter = current_charter(workspace)
+    asked = {
+        "from_month": from_month, "to_month": to_month, "facility": facility, "left_before": leaving.number - 1
+    }  # fmt: skip
+    answer = counts_as_answer(rows, receipt=workspace_receipt(workspace))
+    code = keep_receipt(workspace, question="counts", asked=asked, answer=answer)
+    about = (
+        *_about(workspace, charter, scope=found.scope, leaving=leaving, rows=len(rows), today=today),
+        receipt_line(code),
+    )
+    write_export(Export(tables=(build_counts_table(rows),), about=about), out)
+    hidden = sum(len(row.hidden) for row in rows)
+    return CountsWritten(rows=len(rows), shown=len(rows) * len(MEASURES) - hidden, hidden=hidden)
+
+
+@dataclass(frozen=True, kw_only=True)
+class CountsFound:
+    """The rows that may leave, what the guard said of them, and which sets they count."""
+
+    rows: tuple[CountRow, ...]
+    leaving: Leaving
+    scope: Scope
+
+
+def counts_for_others(
+    workspace: Workspace, *, from_month: str | None = None, to_month: str | None = None, facility: str | None = None
+) -> CountsFound:
+    """The rows of ``export_counts`` without writing them; the note of their leaving is kept. Errors as there."""
     charter = _counting_sets(current_charter(workspace))
     scope = find_place(workspace, facility=facility, unit=None).scope(from_month=from_month, to_month=to_month)
     with open_snapshot(workspace) as session:
@@ -56,10 +89,7 @@ def export_counts(
     if not counted:
         raise RequestProblem(_("there are no sets in these months."), fix=_("Ask for other months."))
     rows, leaving = guarded_rows(workspace, charter, counted)
-    about = _about(workspace, charter, scope=scope, leaving=leaving, rows=len(rows), today=today)
-    write_export(Export(tables=(build_counts_table(rows),), about=about), out)
-    hidden = sum(len(row.hidden) for row in rows)
-    return CountsWritten(rows=len(rows), shown=len(rows) * len(MEASURES) - hidden, hidden=hidden)
+    return CountsFound(rows=rows, leaving=leaving, scope=scope)
 
 
 def guarded_rows(

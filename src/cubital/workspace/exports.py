@@ -40,12 +40,37 @@ def export_sets(
     beside it). ``RequestProblem`` for an unknown place or month, or another suffix; ``MachineProblem`` where the file
     cannot be written. ``today`` is the day named in the file.
     """
+    from cubital.workspace.left_answers import sets_as_answer, workspace_receipt
+    from cubital.workspace.receipts import keep_receipt
+
     check_name(out)
     scope = find_place(workspace, facility=facility, unit=unit).scope(from_month=from_month, to_month=to_month)
     charter = current_charter(workspace)
     rows = _judged(workspace, charter.charter, scope)
-    about = _sets_about(workspace, charter=charter, scope=scope, count=len(rows), today=today)
+    asked = {"from_month": from_month, "to_month": to_month, "facility": facility, "unit": unit}
+    answer = sets_as_answer(rows, receipt=workspace_receipt(workspace))
+    code = keep_receipt(workspace, question="sets", asked=asked, answer=answer)
+    about = (
+        *_sets_about(workspace, charter=charter, scope=scope, count=len(rows), today=today),
+        receipt_line(code),
+    )
     return write_export(Export(tables=(build_sets_table(rows),), about=about), out)
+
+
+def list_sets(
+    workspace: Workspace, *, from_month: str | None = None, to_month: str | None = None, facility: str | None = None,
+    unit: str | None = None,
+) -> tuple[JudgedSet, ...]:  # fmt: skip
+    """Every valid set in scope with its class under the charter in force, as ``export_sets`` writes it."""
+    scope = find_place(workspace, facility=facility, unit=unit).scope(from_month=from_month, to_month=to_month)
+    return _judged(workspace, current_charter(workspace).charter, scope)
+
+
+def receipt_line(code: str) -> tuple[str, str]:
+    """The line of a table's about sheet that says how to compute it again."""
+    from cubital.workspace.receipts import receipt_words
+
+    return _("receipt"), receipt_words(code)
 
 
 def export_fates(workspace: Workspace, *, batch: int, out: Path, today: date | None = None) -> int:

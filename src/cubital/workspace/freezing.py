@@ -22,6 +22,7 @@ from cubital.workspace.charters import current_charter
 from cubital.workspace.exports import export_sets
 from cubital.workspace.opening import Workspace
 from cubital.workspace.printing import place_words
+from cubital.workspace.receipts import keep_receipt, receipt_words
 from cubital.workspace.snapshots import last_batch_number, snapshot_words
 from cubital.workspace.vacuuming import promise_state
 
@@ -80,9 +81,16 @@ def export_month_snapshot(
                 today=day,
             )
             _write_json(draft / "answer.json", build_answer_dict(answer))
+            kept = keep_receipt(
+                workspace, question="month", asked={"month": month, "facility": facility, "unit": unit}, answer=answer
+            )
             _write_json(draft / "charter.json", _plain_charter(workspace))
             _write_readme(
-                draft / "README.txt", workspace, title=f"{place}, {month_words(month, with_year=True)}", day=day
+                draft / "README.txt",
+                workspace,
+                title=f"{place}, {month_words(month, with_year=True)}",
+                day=day,
+                kept=receipt_words(kept),
             )
             fingerprint = _write_fingerprints(draft)
             promised = _keep_state(workspace, batch=batch, month=month, place=place)
@@ -133,10 +141,11 @@ def _write_json(path: Path, value: object) -> None:
     write_whole(path, f"{text}\n".encode())
 
 
-def _write_readme(path: Path, workspace: Workspace, *, title: str, day: date) -> None:
+def _write_readme(path: Path, workspace: Workspace, *, title: str, day: date, kept: str) -> None:
     lines = (
         title,
         _("Frozen on {day} from {data}.").format(day=day.isoformat(), data=snapshot_words(workspace)),
+        kept,
         "",
         _("answer.json: the sentence, its figures and its receipt."),
         _("sets.csv: every set behind it; sets.codebook.csv explains the columns."),

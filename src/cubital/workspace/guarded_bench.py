@@ -14,6 +14,7 @@ from cubital.judge.counts import Scope
 from cubital.papers.charter_page import BenchLine
 from cubital.workspace.charters import CharterVersion
 from cubital.workspace.guarding import let_leave, small_counts
+from cubital.workspace.left_tables import list_left_tables
 from cubital.workspace.opening import Workspace
 from cubital.workspace.policies import current_policy
 from cubital.workspace.snapshots import open_snapshot
@@ -34,6 +35,20 @@ def bench_for_others(
     if _tells_small_counts(lines, limits) or (own is not None and not _may_leave(workspace, version, own, months)):
         return tuple(replace(line, hidden=True) for line in lines)
     return tuple(lines)
+
+
+def left_before_bench(workspace: Workspace, before: int, *, months: tuple[str, ...]) -> int:
+    """The last table that had left before this bench did, where ``before`` was the last one when it was begun.
+
+    A bench that leaves a second time keeps the number that it had.
+    """
+    about = _about(months)
+    numbers = [one.number for one in list_left_tables(workspace) if (one.face, one.about) == (FACE, about)]
+    return min(before, numbers[-1] - 1) if numbers else before
+
+
+def _about(months: tuple[str, ...]) -> str:
+    return _("the definitions beside each other, {first} to {last}").format(first=months[0], last=months[-1])
 
 
 def _tells_small_counts(lines: Sequence[BenchLine], limits: SmallCounts) -> bool:
@@ -58,5 +73,4 @@ def _may_leave(workspace: Workspace, version: CharterVersion, own: BenchLine, mo
     asked = [cell for cell in whole if not cell.facility] or whole  # one hospital alone is the network
     if len(asked) != 1 or asked[0].value != own.numerator:
         return False
-    about = _("the definitions beside each other, {first} to {last}").format(first=months[0], last=months[-1])
-    return let_leave(workspace, table=table, asked=asked, face=FACE, about=about).may_show(asked[0])
+    return let_leave(workspace, table=table, asked=asked, face=FACE, about=_about(months)).may_show(asked[0])

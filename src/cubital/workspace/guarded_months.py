@@ -21,10 +21,12 @@ from cubital.indicators.disclosure.unit_months import CountKey, build_unit_table
 from cubital.indicators.month import month_figures
 from cubital.judge.counts import MonthCounts, Scope
 from cubital.workspace.charters import current_charter
+from cubital.workspace.diary_marking import marked
 from cubital.workspace.guarding import let_leave, may_leave, small_counts
 from cubital.workspace.left_tables import last_left_number
 from cubital.workspace.month_gathering import gather_month
 from cubital.workspace.opening import Workspace
+from cubital.workspace.pins import at_pin, pin_now
 from cubital.workspace.policies import current_policy
 from cubital.workspace.snapshots import open_snapshot
 from cubital.workspace.unit_counts import count_unit_months, unit_months
@@ -72,7 +74,7 @@ def month_for_others(workspace: Workspace, *, month: str, facility: str | None, 
     about = _("{place}, {month}").format(place=material.place_name, month=month_words(month, with_year=True))
     if not wanted:
         refused = _not_shown(material, small_counts(current_policy(workspace)))
-        return ForOthers(answer=refused, left_before=before)
+        return ForOthers(answer=refused, left_before=0 if _hidden_anyway(workspace, asked) else before)
     leaving = let_leave(workspace, table=asked.table, asked=wanted, face=FACE, about=about)
     before = leaving.number - 1
     beside_shown = all(leaving.may_show(cell) for cell in asked.beside)
@@ -87,7 +89,16 @@ def month_for_others(workspace: Workspace, *, month: str, facility: str | None, 
         cautions=(_left_out_words(leaving.limits), *countless_cautions(material, shown=True)),
         checks=(),
     )
+    if answer.picture:
+        answer = marked(workspace, answer, facility=facility, unit=unit)
     return ForOthers(answer=answer, left_before=before)
+
+
+def _hidden_anyway(workspace: Workspace, asked: _Asked) -> bool:
+    """Whether the month would be hidden too if no table had ever left: then none matters to the refusal."""
+    alone = at_pin(workspace, replace(pin_now(workspace), left_before=0))
+    guarded = may_leave(alone, table=asked.table, asked=(*asked.history, *asked.beside))
+    return guarded.shown[asked.history[-1]] is None
 
 
 def _asked_cells(workspace: Workspace, material: MonthMaterial) -> _Asked:

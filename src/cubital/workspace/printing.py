@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from cubital.answers.bench import MAIN_KEYS, Bench, build_bench
 from cubital.domain.charter import Charter, Population, with_population
@@ -24,10 +24,12 @@ from cubital.reference.commensals import commensal_lists
 from cubital.workspace.asked_places import find_place
 from cubital.workspace.charters import CharterVersion, current_charter, get_charter
 from cubital.workspace.judging import judge_definition
+from cubital.workspace.left_tables import last_left_number
 from cubital.workspace.opening import Workspace
 from cubital.workspace.places import list_places
 from cubital.workspace.policies import current_policy
 from cubital.workspace.policy_rules import policy_limits
+from cubital.workspace.receipts import keep_receipt, receipt_words
 from cubital.workspace.snapshots import open_snapshot
 
 if TYPE_CHECKING:
@@ -56,17 +58,21 @@ def print_unit(
     cannot be judged prints as the refusal it is. ``RequestProblem`` for an unknown place or paper; ``PolicyProblem``
     where the policy names no small counts; ``MachineProblem`` where the file cannot be written, and then nothing is.
     """
-    from cubital.workspace.guarded_months import month_answer_for_others
+    from cubital.workspace.guarded_months import month_for_others
     from cubital.workspace.months import month_answer
 
     size = paper_size(paper)
+    asked: dict[str, Any] = {"month": month, "facility": facility, "unit": unit}
     if for_others:
-        answer = month_answer_for_others(workspace, month=month, facility=facility, unit=unit)
+        made = month_for_others(workspace, month=month, facility=facility, unit=unit)
+        answer, asked = made.answer, {**asked, "left_before": made.left_before}
+        code = keep_receipt(workspace, question="month for others", asked=asked, answer=answer)
     else:
         answer = month_answer(workspace, month=month, facility=facility, unit=unit)
+        code = keep_receipt(workspace, question="month", asked=asked, answer=answer)
         answer = replace(answer, cautions=(own_page_words(), *answer.cautions))
     page = build_unit_page(workspace, answer, month=month, facility=facility, unit=unit, today=today)
-    write_whole(out, print_unit_page(page, paper=size))
+    write_whole(out, print_unit_page(replace(page, kept=receipt_words(code)), paper=size))
 
 
 def print_charter(
@@ -128,24 +134,52 @@ def build_charter_page(
     workspace: Workspace, found: CharterVersion, *, for_others: bool = True, today: date | None = None
 ) -> CharterPage:
     """The page of one version; where there are data, with the definitions counted on the last twelve months."""
-    months = list_places(workspace).months[-BENCH_MONTHS:]
-    bench = charter_bench(workspace, found.charter, first=months[0], last=months[-1]) if months else ()
-    scope = ""
-    if months and for_others:
-        from cubital.workspace.guarded_bench import bench_for_others
-
-        bench = bench_for_others(workspace, found, bench, months=months)
+    bench = charter_bench_lines(workspace, version=found.version, for_others=for_others)
+    months, scope, kept = bench.months, "", ""
     if months:
         first, last = (month_words(month, with_year=True) for month in (months[0], months[-1]))
         scope = first if first == last else _("{first} to {last}").format(first=first, last=last)
+        kept = _keep_bench(workspace, bench, version=found.version, for_others=for_others)
     return CharterPage(
         charter=found.charter,
         list_title=_list_title(found.charter),
         made_on=today or datetime.now(UTC).date(),
         signatures=found.signatures,
-        bench=bench,
+        bench=bench.lines,
         bench_scope=scope,
+        kept=kept,
     )
+
+
+@dataclass(frozen=True, kw_only=True)
+class BenchFound:
+    """The lines of a charter's page over ``months``. ``left_before`` is the last table that had left before them."""
+
+    lines: tuple[BenchLine, ...]
+    months: tuple[str, ...]
+    left_before: int
+
+
+def charter_bench_lines(workspace: Workspace, *, version: int, for_others: bool) -> BenchFound:
+    """The definitions on the last twelve months beside the charter ``version``; no lines where there are no data."""
+    from cubital.workspace.guarded_bench import bench_for_others, left_before_bench
+
+    found = get_charter(workspace, version)
+    months = list_places(workspace).months[-BENCH_MONTHS:]
+    lines = charter_bench(workspace, found.charter, first=months[0], last=months[-1]) if months else ()
+    if months and for_others:
+        before = last_left_number(workspace)
+        lines = bench_for_others(workspace, found, lines, months=months)
+        return BenchFound(lines=lines, months=months, left_before=left_before_bench(workspace, before, months=months))
+    return BenchFound(lines=lines, months=months, left_before=0)
+
+
+def _keep_bench(workspace: Workspace, bench: BenchFound, *, version: int, for_others: bool) -> str:
+    from cubital.workspace.left_answers import charter_bench_as_answer, workspace_receipt
+
+    answer = charter_bench_as_answer(bench.lines, months=bench.months, receipt=workspace_receipt(workspace))
+    asked = {"version": version, "for_others": for_others, "left_before": bench.left_before}
+    return receipt_words(keep_receipt(workspace, question="charter bench", asked=asked, answer=answer))
 
 
 def charter_bench(workspace: Workspace, charter: Charter, *, first: str, last: str) -> tuple[BenchLine, ...]:

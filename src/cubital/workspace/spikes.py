@@ -26,10 +26,12 @@ from cubital.papers.out_files import write_whole
 from cubital.papers.spike_page import print_spike_page
 from cubital.workspace.asked_places import find_place
 from cubital.workspace.charters import current_charter
+from cubital.workspace.left_answers import spike_as_answer, workspace_receipt
 from cubital.workspace.lots import list_lots
 from cubital.workspace.month_gathering import LOOK_BACK, gather_month
 from cubital.workspace.opening import Workspace
 from cubital.workspace.printing import paper_size
+from cubital.workspace.receipts import keep_receipt, receipt_words
 from cubital.workspace.snapshots import open_snapshot, snapshot_words
 from cubital.workspace.units import list_units
 
@@ -80,7 +82,11 @@ def print_spike(
     size = paper_size(paper)
     sheet = spike_sheet(workspace, month=month, facility=facility, unit=unit)
     day = today or datetime.now(UTC).date()
-    write_whole(out, print_spike_page(sheet, made_on=day, receipt=snapshot_words(workspace), paper=size))
+    answer = spike_as_answer(sheet, receipt=workspace_receipt(workspace))
+    asked = {"month": month, "facility": facility, "unit": unit}
+    code = keep_receipt(workspace, question="spike", asked=asked, answer=answer)
+    kept = f"{snapshot_words(workspace)} · {receipt_words(code)}"
+    write_whole(out, print_spike_page(sheet, made_on=day, receipt=kept, paper=size))
 
 
 def _singles(gathered: MonthMaterial, *, now: bool) -> tuple[int, int]:
