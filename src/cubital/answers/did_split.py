@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from cubital.stats.interval import Interval
+from cubital.stats.mix_decomposition import GroupCounts, MixConvention, decompose_mix
+
 Pair = tuple[int, int]
 
 
@@ -20,6 +23,8 @@ class FallSplit:
     fall: float
     within: float
     mix: float
+    within_interval: Interval
+    mix_interval: Interval
     levels: tuple[str, ...]
     new: tuple[str, ...]
 
@@ -33,19 +38,22 @@ class FallSplit:
 def split_fall(before: Mapping[str, Pair], after: Mapping[str, Pair], *, factor: str) -> FallSplit:
     """Splits with the shares of before and the rates of after; pairs are contaminated, sets, per level.
 
-    Every level of before must have sets after: ``ValueError`` otherwise. Kitagawa EM, J Am Stat Assoc 1955;50:1168-1194
-    (from memory), in its form that leaves no rest.
+    Every level of before must have sets after: ``ValueError`` otherwise.
     """
     if any(not after.get(level, (0, 0))[1] for level in before):
         raise ValueError("a way of collecting is gone afterwards")
-    total = sum(n for _x, n in before.values())
-    within = sum(n / total * (x / n - after[level][0] / after[level][1]) for level, (x, n) in before.items() if n)
-    fall = _share(before) - _share(after)
+    groups = []
+    for level in dict.fromkeys((*before, *after)):
+        (x0, n0), (x1, n1) = before.get(level, (0, 0)), after.get(level, (0, 0))
+        groups.append(GroupCounts(name=level, events_before=x0, n_before=n0, events_after=x1, n_after=n1))
+    found = decompose_mix(groups, convention=MixConvention.BEFORE)
     return FallSplit(
-        factor=factor, fall=fall, within=within, mix=fall - within, levels=tuple(before),
-        new=tuple(level for level in after if level not in before),
+        factor=factor, fall=-found.total, within=-found.within, mix=-found.mix,
+        within_interval=_turned(found.within_interval), mix_interval=_turned(found.mix_interval),
+        levels=tuple(before), new=tuple(level for level in after if level not in before),
     )  # fmt: skip
 
 
-def _share(counts: Mapping[str, Pair]) -> float:
-    return sum(x for x, _n in counts.values()) / sum(n for _x, n in counts.values())
+def _turned(interval: Interval) -> Interval:
+    """A change as a fall."""
+    return Interval(-interval.high, -interval.low, interval.level, interval.method)

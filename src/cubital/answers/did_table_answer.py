@@ -129,8 +129,12 @@ def _figures(reading: DidReading) -> tuple[Figure, ...]:
                 note=_("a description of two times, not of what began between them"),
             ),
         ]  # fmt: skip
-    figures += [_fit_figure(fit) for fit in reading.fits]
-    return (*figures, *_split_figures(reading))
+    return (*figures, *fit_figures(reading), *_split_figures(reading))
+
+
+def fit_figures(reading: DidReading) -> tuple[Figure, ...]:
+    """The odds ratio of every term that has one."""
+    return tuple(_fit_figure(fit) for fit in reading.fits)
 
 
 def _share_figure(key: str, label: str, pair: Pair) -> Figure:
@@ -161,17 +165,23 @@ def _split_figures(reading: DidReading) -> tuple[Figure, ...]:
         return ()
     share = split.mix_share
     note = "" if share is None else _("{share} of the fall").format(share=share_words(share, 0))
-    rows = (
-        ("fall", _("Fall at {place}").format(place=reading.focal), split.fall, _("share before minus share after"), ""),
-        ("fall_within", _("of it within {levels}").format(levels=", ".join(split.levels)), split.within,
-         _("what these would have fallen by, had they stayed as many as they were"), ""),
-        ("fall_mix", _("of it in a different mix of {factor}").format(factor=split.factor), split.mix,
-         _("the rest: who or what it was collected with"), note),
+    within, mix = split.within_interval, split.mix_interval
+    return (
+        Figure(
+            key="fall", label=_("Fall at {place}").format(place=reading.focal), value=split.fall, unit="proportion",
+            definition=_("share before minus share after"),
+        ),
+        Figure(
+            key="fall_within", label=_("of it within {levels}").format(levels=", ".join(split.levels)),
+            value=split.within, unit="proportion", low=within.low, high=within.high, level=within.level,
+            method=within.method, definition=_("what these would have fallen by, had they stayed as many as they were"),
+        ),
+        Figure(
+            key="fall_mix", label=_("of it in a different mix of {factor}").format(factor=split.factor),
+            value=split.mix, unit="proportion", low=mix.low, high=mix.high, level=mix.level, method=mix.method,
+            definition=_("the rest: who or what it was collected with"), note=note,
+        ),
     )  # fmt: skip
-    return tuple(
-        Figure(key=key, label=label, value=value, unit="proportion", definition=said, note=more)
-        for key, label, value, said, more in rows
-    )
 
 
 def _cautions(reading: DidReading) -> tuple[str, ...]:

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import cubital
+from cubital.answers.did_answer import build_change_answer
+from cubital.answers.did_reading import read_change
 from cubital.answers.did_table import did_advice, parse_did
 from cubital.answers.did_table_answer import build_did_table_answer
 from cubital.answers.did_table_reading import read_did_table
@@ -12,6 +17,20 @@ from cubital.domain.answer import Answer, Receipt
 from cubital.domain.errors import RequestProblem
 from cubital.domain.words import _
 from cubital.workspace.small_tables import read_rows
+
+if TYPE_CHECKING:
+    from cubital.workspace.opening import Workspace
+
+
+@dataclass(frozen=True, kw_only=True)
+class DidAsk:
+    """A diary entry by its ``number``; or a day ``on`` with a place and ``words`` for what began, none needed."""
+
+    number: int | None = None
+    on: date | None = None
+    facility: str | None = None
+    unit: str | None = None
+    words: str = ""
 
 
 def did_of_counts(source: Path | str, *, asks: str = "", at: str = "") -> Answer:
@@ -30,6 +49,17 @@ def did_of_counts(source: Path | str, *, asks: str = "", at: str = "") -> Answer
         raise RequestProblem(_("the table has no unit '{unit}'.").format(unit=at), fix=_named(table.places))
     reading = read_did_table(table, asks=asks, at=named[at.casefold()] if at else "")
     return build_did_table_answer(reading, receipt=_receipt(where, len(table.rows)))
+
+
+def did_answer(workspace: Workspace, ask: DidAsk) -> Answer:
+    """The answer to a diary entry, or to a day and a place: the checks of its design first. Private.
+
+    Errors as for ``gather_did``.
+    """
+    from cubital.workspace.did_gathering import gather_did
+
+    material, receipt = gather_did(workspace, ask)
+    return build_change_answer(read_change(material), receipt=receipt)
 
 
 def _asked_words(asks: str, constant: dict[str, str]) -> str:
