@@ -216,7 +216,7 @@ def _table(reading: DiaryReading) -> AnswerTable:
 
 def _names(names: Sequence[str]) -> str:
     left = len(names) - MOST_CONTROLS
-    shown = ", ".join(names[:MOST_CONTROLS])
+    shown = "; ".join(names[:MOST_CONTROLS])
     if left <= 0:
         return shown
     return _("{names} and {count} more").format(names=shown, count=left)

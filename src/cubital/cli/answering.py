@@ -12,7 +12,7 @@ import click
 from cubital.cli.shared import MONTH, facility_option, json_option, opened, print_json, unit_option
 from cubital.domain.answer import Answer, Figure, build_answer_dict
 from cubital.domain.errors import MachineProblem, WorkspaceProblem
-from cubital.domain.words import _, share_words
+from cubital.domain.words import _, month_words, share_words
 
 if TYPE_CHECKING:
     from cubital.workspace.opening import Workspace
@@ -82,6 +82,8 @@ def print_answer(answer: Answer, *, as_json: bool, private: bool = False) -> Non
         click.echo(f"  {line}")
     for caution in answer.cautions:
         click.echo(f"  ! {caution}")
+    for mark in answer.marks:
+        click.echo(f"  {mark.letter} {month_words(mark.month, with_year=True)}: {mark.words}")
     if answer.receipt:
         click.echo(f"  {answer.receipt.charter}; {answer.receipt.data}; Cubital {answer.receipt.code}")
     if private:

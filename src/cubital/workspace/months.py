@@ -37,9 +37,11 @@ def month_answer(workspace: Workspace, *, month: str, facility: str | None = Non
     ``RequestProblem`` where nothing has been taken in yet, the place is unknown, or it has no sets in that month.
     """
     from cubital.answers.month import build_month_answer
+    from cubital.workspace.diary_marking import marked
     from cubital.workspace.month_gathering import gather_month
 
-    return build_month_answer(gather_month(workspace, month=month, facility=facility, unit=unit))
+    answer = build_month_answer(gather_month(workspace, month=month, facility=facility, unit=unit))
+    return marked(workspace, answer, facility=facility, unit=unit)
 
 
 def given_counts(source: Path | str | Sequence[MonthCount]) -> tuple[MonthCount, ...]:

@@ -28,6 +28,7 @@ from cubital.judge.cells import CellCounts, Dimension
 from cubital.judge.counts import Scope
 from cubital.workspace.asked_places import find_place
 from cubital.workspace.charters import current_charter, list_charters
+from cubital.workspace.diary_marking import marked
 from cubital.workspace.guarding import guard_page, small_counts
 from cubital.workspace.opening import Workspace
 from cubital.workspace.places_gathering import (
@@ -128,7 +129,8 @@ def merged_answer(workspace: Workspace, *, at: str, ask: PlacesAsk | None = None
     old = _charter_before(workspace, at)
     own = _own_counts(workspace, old, scope=scope, at=at) if old else {}
     counts = MergedCounts(cells=month_strata(cells), at=at, own=own)
-    return build_merged_answer(read_merged(counts), by=mix_words(), restated=bool(own), receipt=receipt)
+    answer = build_merged_answer(read_merged(counts), by=mix_words(), restated=bool(own), receipt=receipt)
+    return marked(workspace, answer, facility=ask.facility, unit=ask.unit)
 
 
 def mix_words() -> str:

@@ -27,7 +27,7 @@ from cubital.answers.unit_months import build_units_answer
 from cubital.domain.answer import Answer, Receipt
 from cubital.domain.errors import RequestProblem
 from cubital.domain.words import _
-from cubital.workspace.months import given_counts
+from cubital.workspace.months import given_counts, month_answer
 
 if TYPE_CHECKING:
     from datetime import date
@@ -102,13 +102,12 @@ def ask_place(
     The baseline in force there is used. ``RequestProblem`` where the place is unknown or has no sets by then.
     """
     from cubital.workspace.asked_places import find_place
-    from cubital.workspace.month_gathering import gather_month, receipt_of
+    from cubital.workspace.diary_marking import marked
+    from cubital.workspace.month_gathering import receipt_of
 
     if question is Question.REAL:
-        from cubital.answers.month import build_month_answer
-
         asked = month or last_month(workspace, facility=facility, unit=unit)
-        return build_month_answer(gather_month(workspace, month=asked, facility=facility, unit=unit))
+        return month_answer(workspace, month=asked, facility=facility, unit=unit)
     place = find_place(workspace, facility=facility, unit=unit)
     from cubital.workspace.charters import current_charter
     from cubital.workspace.policies import current_policy
@@ -118,9 +117,10 @@ def ask_place(
     policy = current_policy(workspace)
     rules = _with_target(policy_signal(policy), target)
     receipt = receipt_of(snapshot_words(workspace), current_charter(workspace), policy)
-    return _place_answer(
+    answer = _place_answer(
         workspace, place=place, question=question, chart=chart, month=month, policy=rules, receipt=receipt
     )
+    return marked(workspace, answer, facility=place.facility, unit=place.unit)
 
 
 def _place_answer(

@@ -10,8 +10,9 @@ from cubital.domain.answer import Answer
 from cubital.domain.errors import FileProblem
 from cubital.web.answer_words import answer_context
 from cubital.web.counts.forms import CountsForm
-from cubital.web.desk import the_inbox
+from cubital.web.desk import the_inbox, the_workspace
 from cubital.web.uploading import discard_upload, keep_upload
+from cubital.workspace.diary_marking import marked_everywhere
 from cubital.workspace.months import signal_answer
 
 
@@ -32,10 +33,11 @@ def counts_alone(request: HttpRequest) -> HttpResponse:
 
 
 def _answer(form: CountsForm) -> Answer:
+    """The answer with what the workspace's diary holds for everybody; the place of given counts is not known."""
     if form.counts:
-        return signal_answer(form.counts)
+        return marked_everywhere(the_workspace(), signal_answer(form.counts))
     place = keep_upload(form.cleaned_data["file"], the_inbox())
     try:
-        return signal_answer(place)
+        return marked_everywhere(the_workspace(), signal_answer(place))
     finally:
         discard_upload(place)
