@@ -12,6 +12,7 @@ _TITLE = re.compile(r"\b(?:dr|mr|mrs|ms|miss|prof|sra?|dra)\b\.?\s+\S", re.IGNOR
 _INITIAL = re.compile(r"(?:^|\s)[A-ZÁÉÍÓÚÑ]\.\s?(?:[A-ZÁÉÍÓÚÑ]\.\s?)*[A-ZÁÉÍÓÚÑ][a-záéíóúñ]+")
 _SURNAME_FIRST = re.compile(r"[A-ZÁÉÍÓÚÑ][\w'’-]+,\s?[A-ZÁÉÍÓÚÑ]\.?(?:\s|$)")
 _CODE = re.compile(r"^[A-Za-z]{0,3}-?\d{1,12}$|\bP\d{4}\b|@")
+_KEY = re.compile(r"\bP\d{4}\b|\S+@\S+")
 
 
 def owner_trouble(owner: str) -> str:
@@ -24,6 +25,14 @@ def owner_trouble(owner: str) -> str:
     if any(pattern.search(text) for pattern in (_TITLE, _INITIAL, _SURNAME_FIRST)):
         return _("'{owner}' looks like the name of one person.").format(owner=text[:60])
     return ""
+
+
+def name_trouble(text: str) -> str:
+    """What in free words looks like one person: a title or an initial before a name, a key of ours, an address."""
+    found = next((hit for pattern in (_TITLE, _INITIAL, _KEY) if (hit := pattern.search(text))), None)
+    if found is None:
+        return ""
+    return _("'{words}' looks like one person.").format(words=found[0].strip()[:40])
 
 
 def owner_advice() -> str:

@@ -107,6 +107,7 @@ def main() -> None:
         leaving,
         looking_closer,
         missing,
+        packing,
         people,
         placing,
         practising,
@@ -119,7 +120,7 @@ def main() -> None:
     modules = (
         filing, watching, answering, looking_closer, clusters, investigating, definitions, bedside, collecting,
         leaving, care, changing, costing, diary, doubtful, keeping_small, missing, people, placing, practising,
-        receipts, records, signalling,
+        receipts, records, signalling, packing,
     )  # fmt: skip
     for module in modules:
         module.add_commands(cubital)

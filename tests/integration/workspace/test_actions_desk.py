@@ -96,7 +96,7 @@ def test_steps_that_cannot_be_are_refused(desk):
     finish_action(desk, number=1, on=day(10))
     with pytest.raises(RequestProblem, match="is closed"):
         note_on_action(desk, number=1, words="late thought")
-    with pytest.raises(RequestProblem, match="goes to .* already"):
+    with pytest.raises(RequestProblem, match="goes to"):
         reopen_action(desk, number=1, words="wrong day", on=day(9))
     with pytest.raises(RequestProblem, match="there is no action 7"):
         get_action(desk, 7)
