@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from cubital.domain.trial import Spending, TrialPlan
 from cubital.stats.alpha_spending import Spending as Curve
@@ -47,6 +48,7 @@ def planned_limits(plan: TrialPlan) -> tuple[Limit, ...]:
     )
 
 
-def price_of_looking(looks: Sequence[float], *, level: float, power: float, spending: Spending) -> float:
+@lru_cache(maxsize=64)
+def price_of_looking(looks: tuple[float, ...], *, level: float, power: float, spending: Spending) -> float:
     """How many times the sets of a trial without looks it takes for the same power: 1 with one look."""
     return inflation(plan_looks(looks, alpha=1 - level, spending=_CURVES[spending]), power)

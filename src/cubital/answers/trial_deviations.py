@@ -75,8 +75,9 @@ def _sizes(plan: TrialPlan, reading: ResultReading) -> list[str]:
     if reading.counts.undated:
         found.append(
             ngettext(
-                "{count} set of these units has no day and counts for no arm.",
-                "{count} sets of these units have no day and count for no arm.", reading.counts.undated,
+                "{count} set of these units, whenever it was drawn, has no day and counts for no arm.",
+                "{count} sets of these units, whenever they were drawn, have no day and count for no arm.",
+                reading.counts.undated,
             ).format(count=grouped_words(reading.counts.undated))
         )  # fmt: skip
     return found

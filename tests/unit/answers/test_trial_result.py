@@ -210,7 +210,7 @@ def test_a_trial_done_as_written_has_no_deviation():
     [
         ({"until": START + timedelta(weeks=10)}, {}, "Data end on 11 May 2026; written was 19 July 2026."),
         ({"sets": 5}, {}, "'kit' has 200 sets; written were 1,000."),
-        ({"undated": 7}, {}, "7 sets of these units have no day"),
+        ({"undated": 7}, {}, "7 sets of these units, whenever they were drawn, have no day"),
         ({}, {"charter_now": 4}, "Charter 4 is in force today; counted is by charter 1, as written."),
         ({}, {"looks": (0.2, 0.5, 1.0)}, "Looked 3 times; written were 2."),
         ({}, {"looks": (0.2, 1.0)}, "Look 1 was made at 20 % of the sets; written were 50 %, 100 %."),

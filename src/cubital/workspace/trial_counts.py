@@ -1,0 +1,91 @@
+"""Counts a trial by the plan: every set of its units by the arm that the plan gave to that place and day."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from datetime import date, timedelta
+
+from cubital.answers.trial_result_reading import TrialCounts, TurnCount
+from cubital.domain.charter import Charter
+from cubital.domain.trial import Stretch, TrialDesign, TrialPlan
+from cubital.judge.cells import Dimension, count_cells
+from cubital.judge.counts import Scope
+from cubital.workspace.opening import Workspace
+from cubital.workspace.snapshots import last_batch_number, open_snapshot
+from cubital.workspace.unit_names import join_labels, read_renames
+
+BY = (Dimension.FACILITY, Dimension.UNIT, Dimension.DAY)
+Drawn = tuple[str, str, date | None, int, int]  # facility, unit, day, contaminated, sets
+
+
+def count_trial(workspace: Workspace, plan: TrialPlan, charter: Charter) -> TrialCounts:
+    """Sets and contaminated sets of every stretch, by ``charter``; nothing where no file has been taken.
+
+    A unit that was renamed since is counted under all of its names.
+    """
+    placed: dict[tuple[int, int], list[int]] = defaultdict(lambda: [0, 0])
+    settling = undated = 0
+    last: date | None = None
+    stretches = list(plan.stretches)
+    places = {place: _stretches_of(stretches, place) for place in plan.units}
+    for facility, unit, day, x, n in trial_days(workspace, plan, charter):
+        if day is None:
+            undated += n
+            continue
+        last = day if last is None else max(last, day)
+        mine = places[facility, unit]
+        found = next((one for one in mine if stretches[one].first <= day <= stretches[one].last), None)
+        if found is None:
+            continue
+        if _is_settling(stretches, found, mine, day=day, days=plan.settle_days):
+            settling += n
+            continue
+        tally = placed[found, _period(plan, day)]
+        tally[0], tally[1] = tally[0] + x, tally[1] + n
+    return TrialCounts(
+        turns=tuple(_turn(stretches[at], period, x=x, n=n) for (at, period), (x, n) in sorted(placed.items()) if n),
+        settling=settling, undated=undated, data_to=last,
+    )  # fmt: skip
+
+
+def trial_days(workspace: Workspace, plan: TrialPlan, charter: Charter) -> Iterator[Drawn]:
+    """Every cell of the plan's units, whatever its day, under the units' keys as the plan has them."""
+    if not last_batch_number(workspace):
+        return
+    current = join_labels(read_renames(workspace))
+    planned = {(facility, current.get((facility, unit), unit)): unit for facility, unit in plan.units}
+    facilities = {facility for facility, _unit in planned}
+    scope = Scope(facility=next(iter(facilities))) if len(facilities) == 1 else Scope()
+    with open_snapshot(workspace) as session:
+        cells = count_cells(session, charter, by=BY, scope=scope)
+    rows = zip(*(cells.keys[one] for one in BY), cells.numerator, cells.denominator, strict=True)
+    for facility, unit, day, x, n in rows:
+        if (facility, unit) in planned:
+            yield facility, planned[facility, unit], day, int(x), int(n)
+
+
+def _stretches_of(stretches: list[Stretch], place: tuple[str, str]) -> list[int]:
+    mine = [number for number, one in enumerate(stretches) if (one.facility, one.unit) == place]
+    return sorted(mine, key=lambda number: stretches[number].first)
+
+
+def _is_settling(stretches: list[Stretch], at: int, mine: list[int], *, day: date, days: int) -> bool:
+    """Whether the unit changed its way less than ``days`` days ago; the start of the trial as usual is no change."""
+    if not days or day >= stretches[at].first + timedelta(days=days):
+        return False
+    place = mine.index(at)
+    before = stretches[mine[place - 1]].arm if place else 0
+    return before != stretches[at].arm
+
+
+def _period(plan: TrialPlan, day: date) -> int:
+    """Steps divide the time of all units alike; in other designs time is not counted."""
+    if plan.design is not TrialDesign.STEPPED:
+        return 0
+    return sum(first <= day for first in {one.first for one in plan.stretches}) - 1
+
+
+def _turn(one: Stretch, period: int, *, x: int, n: int) -> TurnCount:
+    key = f"{one.facility}|{one.unit}|{one.first.isoformat()}"
+    return TurnCount(key=key, place=one.place, arm=one.arm, sets=n, contaminated=x, period=period)
