@@ -96,7 +96,9 @@ def _choice(key: str, words: str, current: str) -> Choice:
 def _pages(here: str) -> list[PageEntry]:
     entries = ((reverse("month"), _("This month")), (reverse("files"), _("Files")),
                (reverse("charter"), _("Charter")), (reverse("doubtful"), _("Doubtful")),
-               (reverse("look"), _("Look closer")),
+               (reverse("look"), _("Look closer")), (reverse("diary"), _("Diary")),
+               (reverse("again"), _("Again")),
+               (reverse("costs"), _("Costs and plans")),
                (reverse("people"), _("People")),
                (reverse("policy"), _("Policy")),
                (reverse("bedside"), _("Bedside")))  # fmt: skip

@@ -15,12 +15,16 @@ urlpatterns = [
     path("counts", include("cubital.web.counts.urls")),
     path("clusters", include("cubital.web.clusters.urls")),
     path("steps", include("cubital.web.steps.urls")),
+    path("costs", include("cubital.web.costs.urls")),
     path("files", include("cubital.web.files.urls")),
     path("charter", include("cubital.web.charter.urls")),
     path("doubtful", include("cubital.web.doubtful.urls")),
     path("look-closer", include("cubital.web.look.urls")),
+    path("again", include("cubital.web.again.urls")),
+    path("diary", include("cubital.web.diary.urls")),
     path("people", include("cubital.web.people.urls")),
     path("policy", include("cubital.web.policy.urls")),
+    path("costs/", include("cubital.web.missed.urls")),
     path("bedside", include("cubital.web.bedside.urls")),
 ]
 

@@ -13,6 +13,7 @@ from cubital.domain.charter import SetClass
 from cubital.domain.words import _
 from cubital.judge.api import judged_sets
 from cubital.judge.counts import JudgedSet
+from cubital.web.again.offering import offer_receipt
 from cubital.web.answer_words import answer_context
 from cubital.web.desk import the_workspace
 from cubital.web.look.asked import build_look_form, head_words, read_ask, sets_url
@@ -48,6 +49,10 @@ def look_closer(request: HttpRequest) -> HttpResponse:
         "form": form, "head": head_words(places, ask), "behind": _links(form, ask, found),
         "counted": counted_words(current_charter(workspace), last_batch_number(workspace)),
         "low": limits.low, "high": limits.high, **answer_context(found.answer),
+        **offer_receipt(
+            "places", by=ask.by, facility=ask.facility, unit=ask.unit, from_month=ask.from_month,
+            to_month=ask.to_month, widening=ask.widening, guarded=True, standard=standard,
+        ),
     }  # fmt: skip
     return render(request, "look/look.html", context)
 

@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET
 
 from cubital.domain.words import _, month_words
+from cubital.web.again.offering import offer_receipt
 from cubital.web.answer_words import answer_context
 from cubital.web.desk import the_workspace
 from cubital.web.month.forms import PlaceForm
@@ -40,8 +41,13 @@ def show_month(request: HttpRequest) -> HttpResponse:
     counted = counted_words(current_charter(workspace), last_batch_number(workspace))
     remember_place(workspace, month=asked.month, facility=asked.facility, unit=asked.unit, page="month")
     return render(
-        request, "month/month.html", {"form": form, "counted": counted, **head(places, asked), **answer_context(answer)}
-    )
+        request,
+        "month/month.html",
+        {
+            "form": form, "counted": counted, **head(places, asked), **answer_context(answer),
+            **offer_receipt("month", month=asked.month, facility=asked.facility, unit=asked.unit),
+        },
+    )  # fmt: skip
 
 
 def counted_words(charter: CharterVersion, batch: int) -> str:

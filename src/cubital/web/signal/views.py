@@ -15,6 +15,7 @@ from cubital.answers.counted_words import capital
 from cubital.answers.phases import phase_words, proposal_words
 from cubital.domain.errors import RequestProblem
 from cubital.domain.words import _
+from cubital.web.again.offering import offer_receipt
 from cubital.web.answer_words import answer_context
 from cubital.web.desk import the_workspace
 from cubital.web.month.places import Asked, month_choices
@@ -64,6 +65,9 @@ def show_question(request: HttpRequest) -> HttpResponse:
         "asked_words": question_words(question),
         **head(places, asked),
         **answer_context(answer),
+        **offer_receipt(
+            "signal", question=question, chart=chart, month=asked.month, facility=asked.facility, unit=asked.unit
+        ),
     }
     return render(request, "signal/question.html", context)
 
