@@ -114,6 +114,7 @@ def main() -> None:
         receipts,
         records,
         signalling,
+        supplying,
         watching,
     )
 
