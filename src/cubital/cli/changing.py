@@ -43,6 +43,17 @@ def did(
     print_answer(did_answer(opened(ctx), ask), as_json=as_json, private=True)
 
 
+@click.command()
+@click.argument("file", type=TABLE_FILE)
+@json_option
+def attended(file: Path, as_json: bool) -> None:
+    """Did the training work, or did only keen people attend? From a table with attended, period, weeks and counts."""
+    from cubital.workspace.did_answers import attendance_answer
+
+    print_answer(attendance_answer(file), as_json=as_json)
+
+
 def add_commands(root: click.Group) -> None:
     """Hangs this module's commands on the root."""
-    root.add_command(did)
+    for command in (did, attended):
+        root.add_command(command)

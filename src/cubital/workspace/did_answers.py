@@ -8,6 +8,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import cubital
+from cubital.answers.attendance import build_attendance_answer
+from cubital.answers.attendance_reading import read_attendance
+from cubital.answers.attendance_table import attendance_columns, parse_attendance
 from cubital.answers.did_answer import build_change_answer
 from cubital.answers.did_reading import read_change
 from cubital.answers.did_table import did_advice, parse_did
@@ -49,6 +52,16 @@ def did_of_counts(source: Path | str, *, asks: str = "", at: str = "") -> Answer
         raise RequestProblem(_("the table has no unit '{unit}'.").format(unit=at), fix=_named(table.places))
     reading = read_did_table(table, asks=asks, at=named[at.casefold()] if at else "")
     return build_did_table_answer(reading, receipt=_receipt(where, len(table.rows)))
+
+
+def attendance_answer(source: Path | str) -> Answer:
+    """Did the training work, or did only keen people attend? From a table by person, unit or group; not kept.
+
+    ``FileProblem`` where it is no such table.
+    """
+    where, rows = read_rows(source, advice=attendance_columns().advice)
+    table = parse_attendance(rows, where=where)
+    return build_attendance_answer(read_attendance(table), receipt=_receipt(where, len(table.rows)))
 
 
 def did_answer(workspace: Workspace, ask: DidAsk) -> Answer:

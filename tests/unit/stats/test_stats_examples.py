@@ -14,9 +14,9 @@ MODULES = sorted(module.name for module in pkgutil.iter_modules(cubital.stats.__
 WITH_EXAMPLES = {
     "agreement", "alpha_spending", "assurance", "attribute_charts", "bayes_change_point", "chart_size",
     "cluster_size", "coverage", "decision_model", "diagnostic", "difference_in_differences", "dose", "erlang",
-    "exact_interaction", "exact_power", "identifiability", "mix_decomposition", "multiplicity", "peer_differences", "proportions",
-    "rare_events", "run_rule_arl", "sample_size", "scan", "segmented", "segmented_counts", "segmented_design",
-    "series_power", "stepped_design", "stock_out", "tails", "trial_size", "uncertain_values",
+    "exact_interaction", "exact_power", "identifiability", "mix_decomposition", "multiplicity", "peer_differences",
+    "proportions", "rare_events", "run_rule_arl", "sample_size", "scan", "segmented", "segmented_counts",
+    "segmented_design", "series_power", "stepped_design", "stock_out", "tails", "trial_size", "uncertain_values",
     "value_of_information", "yield_models",
 }  # fmt: skip
 
