@@ -121,7 +121,7 @@ def main() -> None:
     modules = (
         filing, watching, answering, looking_closer, clusters, investigating, definitions, bedside, collecting,
         leaving, care, changing, costing, diary, doubtful, keeping_small, missing, people, placing, practising,
-        receipts, records, signalling, packing,
+        receipts, records, signalling, packing, supplying,
     )  # fmt: skip
     for module in modules:
         module.add_commands(cubital)

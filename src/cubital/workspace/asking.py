@@ -265,6 +265,12 @@ def _definitions(workspace: Workspace, asked: Asked) -> Answer:
     return definitions_as_answer(bench, receipt=workspace_receipt(workspace))
 
 
+def _coverage(workspace: Workspace, asked: Asked) -> Answer:
+    from cubital.workspace.supply import cover_asked
+
+    return cover_asked(workspace, **asked)
+
+
 def _worth(_workspace: Workspace, asked: Asked) -> Answer:
     from cubital.workspace.worth_answers import worth_again
 
@@ -281,6 +287,7 @@ QUESTIONS: dict[str, Askable] = {
     "merged": Askable(answer=_merged),
     "compare": Askable(answer=_compare, rests_on=(RestsOn.PEOPLE,)),
     "hours": Askable(answer=_hours),
+    "coverage": Askable(answer=_coverage),
     "worth": Askable(answer=_worth, states=_no_state),
     "spike": Askable(answer=_spike, states=_states_before, rests_on=(RestsOn.LOTS,)),
     "counts": Askable(answer=_counts),
