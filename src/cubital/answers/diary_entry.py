@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -148,3 +150,14 @@ def _kind(row: HandRow) -> ChangeKind | None:
     known = ", ".join(kind.value for kind in ChangeKind if kind is not ChangeKind.RENAME)
     row.complain(_("'{kind}' is no kind of change; known are {known}").format(kind=text[:40], known=known))
     return None
+
+
+def diary_text(drafts: Sequence[Draft]) -> str:
+    """The entries as a table with tabs that ``parse_diary`` reads back to the same entries."""
+    rows = [("day", "until", "kind", "facility", "unit", "what")]
+    for one in drafts:
+        until = one.until.isoformat() if one.until else ""
+        rows.append((one.on.isoformat(), until, one.kind.value, one.facility, one.unit, one.words))
+    stream = io.StringIO()
+    csv.writer(stream, delimiter="\t", lineterminator="\n").writerows(rows)
+    return stream.getvalue()
