@@ -9,7 +9,7 @@ from typing import Any
 from cubital.answers.worth_inputs import EACH, RATE, SETS, build_structure, input_label
 from cubital.answers.worth_model import OptionModel, distributions, ends, likely_values
 from cubital.answers.worth_refusal import counted_inputs
-from cubital.answers.worth_tables import origin_words
+from cubital.answers.worth_tables import amount_cell, origin_words
 from cubital.answers.worth_words import amount_words, money_words
 from cubital.domain.answer import Answer, AnswerTable, Cell, Figure, Receipt, Verdict
 from cubital.domain.costs import CostInput, CostTable
@@ -158,7 +158,7 @@ def _cautions() -> tuple[str, ...]:
 def _table(reading: CostReading) -> AnswerTable:
     rows: list[tuple[Cell, ...]] = [
         (
-            _part_label(part), amount_words(part.low), amount_words(part.likely), amount_words(part.high),
+            _part_label(part), amount_cell(part.low), amount_cell(part.likely), amount_cell(part.high),
             _("here: {origins}").format(
                 origins=", ".join(dict.fromkeys(origin_words(one.origin) for one in part.inputs))
             ),
@@ -166,7 +166,7 @@ def _table(reading: CostReading) -> AnswerTable:
         for part in reading.parts
     ]  # fmt: skip
     low, high = reading.ends
-    rows.append((_("together"), amount_words(low), amount_words(reading.likely), amount_words(high), ""))
+    rows.append((_("together"), amount_cell(low), amount_cell(reading.likely), amount_cell(high), ""))
     return AnswerTable(
         title=_("One contaminated set, {currency}").format(currency=reading.table.currency),
         columns=(_("Part"), _("Low"), _("Likely"), _("High"), _("From")),

@@ -61,24 +61,32 @@ def parse_costs(rows: Iterable[Sequence[object]], *, where: str) -> CostTable:
     return CostTable(inputs=tuple(building.inputs), index=index, index_source=building.index_source)
 
 
+def read_input_cells(key: str, cells: Mapping[str, str]) -> tuple[CostInput | None, tuple[str, ...]]:
+    """One input from texts by column, and what is wrong with it in words, as for a row of a table."""
+    row = HandRow(number=0, cells=cells)
+    found = _read_input(row, key)
+    start = _("row {row}: {words}").format(row=0, words="")
+    return found, tuple(words.removeprefix(start) for words in row.problems)
+
+
 def cost_rows(table: CostTable) -> list[list[str]]:
     """The table as rows of text with its headings, such that ``parse_costs`` reads the same table from it."""
     rows = [list(HEADINGS)]
     for one in table.inputs:
-        low, high = ("", "") if one.is_fixed else (_exact(one.low), _exact(one.high))
+        low, high = ("", "") if one.is_fixed else (exact_words(one.low), exact_words(one.high))
         rows.append([
-            one.option, input_label(one.key), low, _exact(one.likely), high, one.unit, one.kind.value,
+            one.option, input_label(one.key), low, exact_words(one.likely), high, one.unit, one.kind.value,
             one.origin.value, one.currency, str(one.year or ""), one.source, one.given_by,
             "" if one.is_fixed else one.shape.value,
         ])  # fmt: skip
     for year, value in table.index:
         rows.append(
-            ["", input_label(INDEX), "", _exact(value), "", "", "", "", "", str(year), table.index_source, "", ""]
+            ["", input_label(INDEX), "", exact_words(value), "", "", "", "", "", str(year), table.index_source, "", ""]
         )
     return rows
 
 
-def _exact(value: float) -> str:
+def exact_words(value: float) -> str:
     """Every digit of the number, without an exponent, and never such that it may be read as thousands."""
     text = format(Decimal(repr(float(value))), "f")
     text = text.removesuffix(".0")
@@ -87,7 +95,7 @@ def _exact(value: float) -> str:
 
 def _plain(cell: object) -> object:
     """A number of a workbook's cell is no doubtful text: written so that it stays what it is."""
-    return _exact(cell) if isinstance(cell, float) and not cell.is_integer() else cell
+    return exact_words(cell) if isinstance(cell, float) and not cell.is_integer() else cell
 
 
 def _known_names() -> Mapping[str, str]:

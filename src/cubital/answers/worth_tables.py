@@ -6,7 +6,7 @@ from cubital.answers.worth_inputs import input_label
 from cubital.answers.worth_picture import swing_labels
 from cubital.answers.worth_reading import OptionReading, WorthReading
 from cubital.answers.worth_refusal import option_words
-from cubital.answers.worth_words import amount_words, count_words
+from cubital.answers.worth_words import amount_words
 from cubital.domain.answer import AnswerTable, Cell
 from cubital.domain.costs import CostInput, CostTable, InputKind, Origin
 from cubital.domain.words import _, decimal_words, share_words
@@ -69,7 +69,7 @@ def swings_table(reading: WorthReading, one: OptionReading) -> AnswerTable:
         title=_("What moves the result most, {currency} a year").format(currency=reading.table.currency),
         columns=(_("Input"), _("At its low end"), _("At its high end"), _("Knowing it exactly is worth")),
         rows=tuple(
-            (labels[s.key], amount_words(s.at_low), amount_words(s.at_high), amount_words(knowing.get(s.key, 0.0)))
+            (labels[s.key], amount_cell(s.at_low), amount_cell(s.at_high), amount_cell(knowing.get(s.key, 0.0)))
             for s in one.swings
         ),
     )
@@ -84,7 +84,7 @@ def grid_table(reading: WorthReading, one: OptionReading) -> AnswerTable:
         ),
         columns=(_("Relative risk"), *(amount_words(cost) for cost in one.grid.costs)),
         rows=tuple(
-            (decimal_words(f"{risk:.2f}"), *(amount_words(net) for net in row))
+            (decimal_words(f"{risk:.2f}"), *(amount_cell(net) for net in row))
             for risk, row in zip(one.grid.risks, one.grid.net, strict=True)
         ),
     )
@@ -92,28 +92,33 @@ def grid_table(reading: WorthReading, one: OptionReading) -> AnswerTable:
 
 def accepts_table(reading: WorthReading, one: OptionReading) -> AnswerTable:
     """The share of runs in which the programme pays, by what one contaminated set costs."""
+    cost = _("One contaminated set costs ({currency})").format(currency=reading.table.currency)
     return AnswerTable(
         title=_("How often it pays, by what one contaminated set costs"),
-        columns=(_("One contaminated set costs ({currency})").format(currency=reading.table.currency), _("Pays in")),
-        rows=tuple((amount_words(cost), share_words(share, 0)) for cost, share in one.accepts),
+        columns=(cost, _("Pays in, of 100 runs")),
+        rows=tuple((amount_cell(cost), round(100 * share)) for cost, share in one.accepts),
     )
 
 
 def options_table(reading: WorthReading) -> AnswerTable:
     """Doing nothing and every option side by side; a mean, and how often it is best in the same runs."""
-    rows: list[tuple[Cell, ...]] = [(_("doing nothing"), "0", "0", "0", "0", "", share_words(reading.best[0], 0))]
+    rows: list[tuple[Cell, ...]] = [(_("doing nothing"), 0, 0, 0, 0, "", round(100 * reading.best[0]))]
     for one, best in zip(reading.options, reading.best[1:], strict=True):
         ends = [amount_words(one.spread.percentile(percent)) for percent in (5, 95)]
         rows.append((
-            option_words(one.option), amount_words(one.cost), count_words(one.averted), amount_words(one.net),
-            amount_words(one.spread.mean), _("{low} to {high}").format(low=ends[0], high=ends[1]),
-            share_words(best, 0),
+            option_words(one.option), amount_cell(one.cost), round(one.averted, 1), amount_cell(one.net),
+            amount_cell(one.spread.mean), _("{low} to {high}").format(low=ends[0], high=ends[1]), round(100 * best),
         ))  # fmt: skip
     return AnswerTable(
         title=_("Side by side, a model, {currency} a year").format(currency=reading.table.currency),
         columns=(
             _("Choice"), _("Costs"), _("Sets averted"), _("Net, likely"), _("Net, mean"), _("90 of 100 runs"),
-            _("Best in"),
+            _("Best in, of 100"),
         ),
         rows=tuple(rows),
     )  # fmt: skip
+
+
+def amount_cell(value: float) -> int | float:
+    """An amount as a cell: whole from 100 on, with its hundredths below."""
+    return round(value) if abs(value) >= 100 or abs(value - round(value)) < 0.005 else round(value, 2)

@@ -11,8 +11,8 @@ from cubital.answers.palette import recolour_picture
 from cubital.answers.worth_reading import WorthReading
 from cubital.answers.worth_refusal import option_words
 from cubital.answers.worth_tables import accepts_table, grid_table, inputs_table, options_table
-from cubital.answers.worth_words import count_words, money_words, pilot_words
-from cubital.domain.answer import Answer, AnswerTable, Figure
+from cubital.answers.worth_words import amount_words, count_words, money_words, pilot_words
+from cubital.domain.answer import Answer, AnswerTable, Cell, Figure
 from cubital.domain.errors import RequestProblem
 from cubital.domain.words import _, day_words, decimal_words, share_words
 from cubital.papers.figure_words import unbroken
@@ -143,8 +143,14 @@ def _plain(table: AnswerTable) -> dict[str, Any]:
     return {
         "title": table.title,
         "columns": list(table.columns),
-        "rows": [["" if cell is None else unbroken(str(cell)) for cell in row] for row in table.rows],
+        "rows": [[_cell(cell) for cell in row] for row in table.rows],
     }
+
+
+def _cell(cell: Cell) -> str:
+    if cell is None:
+        return ""
+    return unbroken(cell) if isinstance(cell, str) else amount_words(cell)
 
 
 def _receipt_line(case: BusinessCase) -> str:

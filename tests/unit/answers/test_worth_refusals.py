@@ -183,7 +183,7 @@ def test_tables_behind_the_answer():
     assert len(inputs_table(reading.table).rows) == len(reading.table.inputs)
     grid = grid_table(reading, reading.options[0])
     # by hand: 8400 × 0.55 × 0.042 × 0.59 × 700 − 166,790.4
-    assert dict(zip(grid.columns, grid.rows[2], strict=True))["700"] == "−86,652"
+    assert dict(zip(grid.columns, grid.rows[2], strict=True))["700"] == -86_652
     assert [row[0] for row in options_table(reading).rows] == ["doing nothing", "the collection shift", "the kit"]
 
 
