@@ -99,7 +99,6 @@ def _pages(here: str) -> list[PageEntry]:
                (reverse("look"), _("Look closer")), (reverse("diary"), _("Diary")),
                (reverse("again"), _("Again")),
                (reverse("costs"), _("Costs and plans")),
-               (reverse("costs"), _("Costs and plans")),
                (reverse("people"), _("People")),
                (reverse("policy"), _("Policy")),
                (reverse("bedside"), _("Bedside")))  # fmt: skip

@@ -16,7 +16,6 @@ urlpatterns = [
     path("clusters", include("cubital.web.clusters.urls")),
     path("steps", include("cubital.web.steps.urls")),
     path("costs", include("cubital.web.costs.urls")),
-    path("costs", include("cubital.web.costs.urls")),
     path("files", include("cubital.web.files.urls")),
     path("charter", include("cubital.web.charter.urls")),
     path("doubtful", include("cubital.web.doubtful.urls")),
