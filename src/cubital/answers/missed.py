@@ -16,6 +16,7 @@ from cubital.answers.missed_reading import (
 from cubital.answers.missed_words import (
     confidence_words,
     counted_models_words,
+    counted_words,
     few_found_words,
     found_not_known_words,
     ml_words,
@@ -23,6 +24,7 @@ from cubital.answers.missed_words import (
     observed_words,
     range_words,
     struck_words,
+    whole_from_ten,
 )
 from cubital.domain.answer import Answer, AnswerTable, Cell, Figure, Receipt, Verdict
 from cubital.domain.words import _, grouped_words, ngettext, share_words
@@ -126,7 +128,8 @@ def _model_figure(model: ModelReading) -> Figure:
         key=f"model_{model.key}",
         label=_("by one model, struck through: {name}").format(name=name) if model.struck
         else _("by one model: {name}").format(name=name),
-        value=round(model.missed, 3) if finite else None, unit="", low=_finite(model.low), high=_finite(model.high),
+        value=whole_from_ten(model.missed) if finite else None,
+        unit="", low=_finite(model.low), high=_finite(model.high),
         level=0.95 if _finite(model.low) is not None else None,
         method=_("model of published yield, not a measurement"),
         definition=_("infections a year that would be found besides, by this model alone"),
@@ -135,7 +138,7 @@ def _model_figure(model: ModelReading) -> Figure:
 
 
 def _finite(value: float | None) -> float | None:
-    return round(value, 3) if value is not None and math.isfinite(value) else None
+    return whole_from_ten(value) if value is not None and math.isfinite(value) else None
 
 
 def _volume_figures(reading: MissedReading) -> tuple[Figure, ...]:
@@ -191,26 +194,28 @@ def _standing_cautions(mean_only: bool) -> tuple[str, ...]:
 
 
 def _table(reading: MissedReading) -> AnswerTable:
+    """One row per model; what weighing leaves open has a column only where something was weighed."""
+    weighed = any(model.low is not None for model in reading.models)
+    spread = (_("By weighing"),) if weighed else ()
     return AnswerTable(
         title=_("Published models side by side"),
         columns=(
-            _("Model"), _("Infections missed a year, by this model"), _("Counted?"), _("Between, by weighing"),
-            _("Observed over"), _("How it may mislead"), _("Source"),
+            _("Model"), _("Missed a year"), _("Counted?"), *spread, _("Observed over"), _("May mislead"), _("Source"),
         ),
-        rows=tuple(_row(model, reading) for model in reading.models),
+        rows=tuple(_row(model, reading, weighed=weighed) for model in reading.models),
     )  # fmt: skip
 
 
-def _row(model: ModelReading, reading: MissedReading) -> tuple[Cell, ...]:
-    between = ""
+def _row(model: ModelReading, reading: MissedReading, *, weighed: bool) -> tuple[Cell, ...]:
     low, high = _finite(model.low), _finite(model.high)
+    between = ""
     if low is not None and high is not None:
         between = _("{low} to {high}").format(low=grouped_words(round(low)), high=grouped_words(round(high)))
     return (
         model_name(model.key),
         round(model.missed) if math.isfinite(model.missed) else None,
-        struck_words(model, reading) or _("counted"),
-        between,
+        struck_words(model, reading) or counted_words(),
+        *((between,) if weighed else ()),
         observed_words(model),
         bias_words(model.study.key),
         _("{source} ({how})").format(source=model.study.source, how=confidence_words(model.study.confidence)),

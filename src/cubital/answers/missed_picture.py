@@ -43,7 +43,7 @@ def _row(model: ModelReading, top: float) -> Row:
         "name": model_name(model.key), "value": min(model.missed, top), "kind": "struck" if model.struck else "counted",
         "low": None if model.low is None else min(model.low, top),
         "high": None if model.high is None else min(model.high, top),
-        "words": _("{number}, struck through").format(number=number) if model.struck else number,
+        "words": _("{number}, struck").format(number=number) if model.struck else number,
     }  # fmt: skip
 
 

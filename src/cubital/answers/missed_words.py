@@ -15,16 +15,16 @@ MOST_STEPS = 10  # a rounded range reaches at most so many of its own steps
 def model_name(key: str) -> str:
     """The model in a few words; its study stands beside it."""
     return {
-        "curve": _("cumulative sets, Lee 2007"),
-        "curve_other": _("cumulative sets, Cockerill 2004"),
-        "campaign": _("a campaign's gain, Khare 2020"),
-        "odds_101": _("odds 1.01 per mL, intensive care"),
-        "odds_102": _("odds 1.02 per mL, intensive care"),
-        "line_3": _("3 % per mL, Mermel and Maki 1993"),
-        "odds_113": _("odds 1.13 per mL, one hospital 2019"),
-        "single_lee": _("first and second set, Lee 2007"),
-        "single_cockerill": _("first and second set, Cockerill 2004"),
-        "single_washington": _("first and second set, Washington 1975"),
+        "curve": _("added sets, Lee 2007"),
+        "curve_other": _("added sets, Cockerill 2004"),
+        "campaign": _("a campaign, Khare 2020"),
+        "odds_101": _("odds 1.01 per mL, ICU"),
+        "odds_102": _("odds 1.02 per mL, ICU"),
+        "line_3": _("3 % per mL, Mermel 1993"),
+        "odds_113": _("odds 1.13 per mL, 2019"),
+        "single_lee": _("second set, Lee 2007"),
+        "single_cockerill": _("second set, Cockerill 2004"),
+        "single_washington": _("second set, Washington 1975"),
         "single_independent": _("every set a fresh chance"),
     }[key]
 
@@ -53,6 +53,11 @@ def range_words(low: float, high: float) -> str:
 def ml_words(volume_ml: float) -> str:
     """``22.4 mL``."""
     return _("{volume} mL").format(volume=decimal_words(f"{volume_ml:.1f}".removesuffix(".0")))
+
+
+def counted_words() -> str:
+    """What stands beside a model that is not struck through."""
+    return _("counted")
 
 
 def struck_words(model: ModelReading, reading: MissedReading) -> str:
@@ -121,3 +126,8 @@ def few_found_words(found: int) -> str:
 def found_not_known_words() -> str:
     """Nobody said how many infections are found."""
     return _("How many infections are found a year is not known. Give the number, or take a laboratory file in.")
+
+
+def whole_from_ten(value: float) -> float:
+    """A model's number no finer than it deserves: whole from ten on, tenths below."""
+    return float(round(value)) if value >= 10 else round(value, 1)

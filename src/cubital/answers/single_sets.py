@@ -14,10 +14,12 @@ from cubital.answers.missed_picture import build_missed_picture
 from cubital.answers.missed_reading import LEAST_FOUND, FillRules, ModelReading, Struck
 from cubital.answers.missed_words import (
     confidence_words,
+    counted_words,
     few_found_words,
     found_not_known_words,
     model_name,
     range_words,
+    whole_from_ten,
 )
 from cubital.domain.answer import Answer, AnswerTable, Cell, Figure, Receipt, Verdict
 from cubital.domain.words import _, ngettext, share_words
@@ -74,6 +76,14 @@ def build_single_sets_answer(
         picture=build_missed_picture(models, span=(low, high), title=sentence),
         table=_table(models), receipt=receipt,
     )  # fmt: skip
+
+
+def single_sets_span(singles: SingleSets) -> tuple[float, float] | None:
+    """Least and most of the counted models; none where something is not known or too few were found."""
+    if not singles.share or singles.found is None or singles.found < LEAST_FOUND:
+        return None
+    counted = [model.missed for model in _models(singles.found, singles.share) if not model.struck]
+    return min(counted), max(counted)
 
 
 def _marked(words: str, rules: FillRules) -> str:
@@ -138,7 +148,7 @@ def _figures(models: tuple[ModelReading, ...], singles: SingleSets) -> tuple[Fig
             key=f"model_{model.key}",
             label=_("by one model, struck through: {name}").format(name=model_name(model.key)) if model.struck
             else _("by one model: {name}").format(name=model_name(model.key)),
-            value=round(model.missed, 3), unit="", method=_("model of published yield, not a measurement"),
+            value=whole_from_ten(model.missed), unit="", method=_("model of published yield, not a measurement"),
             definition=_("infections a year that would be found besides, by this model alone"),
         )
         for model in models
@@ -172,7 +182,7 @@ def _cautions() -> tuple[str, ...]:
 def _table(models: tuple[ModelReading, ...]) -> AnswerTable:
     return AnswerTable(
         title=_("Series of sets side by side"),
-        columns=(_("Model"), _("Infections missed a year, by this model"), _("Counted?"), _("Found with 1, 2, 3 sets"),
+        columns=(_("Model"), _("Missed a year"), _("Counted?"), _("Found with 1, 2, 3 sets"),
                  _("Source")),
         rows=tuple(_row(model) for model in models),
     )  # fmt: skip
@@ -181,7 +191,7 @@ def _table(models: tuple[ModelReading, ...]) -> AnswerTable:
 def _row(model: ModelReading) -> tuple[Cell, ...]:
     fresh = model.key == "single_independent"
     curve = independent_sets(model.study.cumulative[0], sets=3) if fresh else model.study.cumulative[:3]
-    counted = _("struck through: what one set misses the next tends to miss too") if fresh else _("counted")
+    counted = _("struck through: what one set misses the next tends to miss too") if fresh else counted_words()
     return (
         model_name(model.key),
         round(model.missed) if math.isfinite(model.missed) else None,

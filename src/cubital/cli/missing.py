@@ -1,4 +1,4 @@
-"""Commands about what may be missed: short bottles, single sets, how far weights can be trusted."""
+"""Commands about what may be missed and what would move it: short bottles, single sets, weights, changes of policy."""
 
 from __future__ import annotations
 
@@ -71,6 +71,25 @@ def missed(
     print_answer(answer, as_json=as_json, private=here is not None)
 
 
+@click.command()
+@click.option("--from", "from_month", type=MONTH, help="First month; otherwise the last twelve are taken.")
+@click.option("--to", "to_month", type=MONTH, help="Last month; otherwise the last one there is.")
+@facility_option
+@unit_option
+@json_option
+@click.pass_context
+def drivers(
+    ctx: click.Context, from_month: str | None, to_month: str | None, facility: str | None, unit: str | None,
+    as_json: bool,
+) -> None:  # fmt: skip
+    """Which policy change would move which number? Published effects over local shares; scenarios, not causal proof."""
+    from cubital.workspace.driver_gathering import driver_answer
+    from cubital.workspace.missed_gathering import PlaceAsk
+
+    ask = PlaceAsk(facility=facility, unit=unit, from_month=from_month, to_month=to_month)
+    print_answer(driver_answer(opened(ctx), ask), as_json=as_json, private=True)
+
+
 def _share(percent: float | None) -> float | None:
     return None if percent is None else percent / 100
 
@@ -88,5 +107,5 @@ def tare(sd: float, bottles: int, shared: bool, density: float, as_json: bool) -
 
 def add_commands(root: click.Group) -> None:
     """Hangs this module's commands on the root."""
-    for command in (missed, tare):
+    for command in (missed, drivers, tare):
         root.add_command(command)

@@ -67,15 +67,23 @@ class WeighForm(PlainForm):
     """A weigh-in sheet, where its tares come from, and the empty weights of the lot if the sheet has none."""
 
     sheet = forms.FileField()
+    asked = forms.ChoiceField(required=False)
     tare = forms.ChoiceField()
     tare_aerobic = forms.FloatField(required=False, min_value=1, max_value=1000)
     tare_anaerobic = forms.FloatField(required=False, min_value=1, max_value=1000)
 
     def say(self) -> None:
         self.name_field("sheet", _("Weigh-in sheet"), _("Columns: accession, bottle, gross g and, if weighed, tare g."))
+        self.name_field("asked", _("Say"))
         self.name_field("tare", _("Empty weights were taken"))
         self.name_field("tare_aerobic", _("Empty aerobic bottle of the lot, g"))
         self.name_field("tare_anaerobic", _("Empty anaerobic bottle of the lot, g"))
+        wanted = self.fields["asked"]
+        assert isinstance(wanted, forms.ChoiceField)  # noqa: S101 -- declared above
+        wanted.choices = [
+            ("fill", _("how full the bottles are")), ("split", _("whether they are short or split badly")),
+            ("overfill", _("whether they are overfilled")),
+        ]  # fmt: skip
         chooser = self.fields["tare"]
         assert isinstance(chooser, forms.ChoiceField)  # noqa: S101 -- declared above
         chooser.choices = [

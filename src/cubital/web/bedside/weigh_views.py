@@ -11,6 +11,9 @@ from django.views.decorators.http import require_http_methods
 
 from cubital.bedside.fill import BLOOD_DENSITY_G_ML, TareKind
 from cubital.bedside.fill_answer import answer_weighing
+from cubital.bedside.fill_sets_answer import answer_split_or_short
+from cubital.bedside.overfill_answer import answer_overfill
+from cubital.bedside.weigh_in import WeighIn
 from cubital.domain.answer import Answer
 from cubital.web.bedside.forms import WeighForm
 from cubital.web.bedside.views import today
@@ -36,7 +39,8 @@ def _answer(form: WeighForm) -> Answer:
         with sheet.open("wb") as copy:
             copy.writelines(given.chunks())
         weighings = read_weighings(sheet, tares=form.tares())
-    return answer_weighing(
-        current_collection_policy(the_workspace()), weighings, tare=TareKind(form.cleaned_data["tare"]),
-        density_g_ml=BLOOD_DENSITY_G_ML, today=today(),
-    )  # fmt: skip
+    policy, tare = current_collection_policy(the_workspace()), TareKind(form.cleaned_data["tare"])
+    answer_of = {"split": answer_split_or_short, "overfill": answer_overfill}.get(form.cleaned_data["asked"])
+    if answer_of is not None:
+        return answer_of(policy, WeighIn(weighings=weighings, tare=tare), today=today())
+    return answer_weighing(policy, weighings, tare=tare, density_g_ml=BLOOD_DENSITY_G_ML, today=today())

@@ -1,0 +1,1 @@
+"""What are we missing, and which change of policy would move which number."""
