@@ -25,6 +25,7 @@ urlpatterns = [
     path("people", include("cubital.web.people.urls")),
     path("policy", include("cubital.web.policy.urls")),
     path("costs/", include("cubital.web.missed.urls")),
+    path("costs", include("cubital.web.supply.urls")),
     path("bedside", include("cubital.web.bedside.urls")),
 ]
 

@@ -63,7 +63,7 @@ def doubtful_answer(workspace: Workspace, *, from_month: str, to_month: str) -> 
     )  # fmt: skip
     receipt = Receipt(
         data=snapshot_words(workspace), charter=charter_line(charter), policy=_("no limits of the policy are used"),
-        code=_("Cubital {version}").format(version=cubital.__version__),
+        code=cubital.__version__,
     )  # fmt: skip
     return build_doubtful_answer(counts, first=from_month, last=to_month, receipt=receipt)
 

@@ -51,7 +51,7 @@ def stock_answer(
     readings = stock_readings(stock, tiers=tiers, today=today, policy=policy)
     receipt = Receipt(
         data=_("a stock list that is not kept"), charter=_("no charter is used"), policy=_("limits as asked"),
-        code=_("Cubital {version}").format(version=cubital.__version__),
+        code=cubital.__version__,
     )  # fmt: skip
     return build_stock_answer(readings, detected_per_year=detected_per_year, receipt=receipt)
 

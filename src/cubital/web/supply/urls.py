@@ -1,0 +1,12 @@
+"""Addresses of the slice *Supply*."""
+
+from __future__ import annotations
+
+from django.urls import path
+
+from cubital.web.supply import views
+
+urlpatterns = [
+    path("/stock", views.stock, name="stock"),
+    path("/coverage", views.coverage, name="coverage"),
+]
