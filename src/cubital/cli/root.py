@@ -112,6 +112,7 @@ def main() -> None:
         placing,
         practising,
         receipts,
+        reconciling,
         records,
         signalling,
         supplying,
@@ -121,7 +122,7 @@ def main() -> None:
     modules = (
         filing, watching, answering, looking_closer, clusters, investigating, definitions, bedside, collecting,
         leaving, care, changing, costing, diary, doubtful, keeping_small, missing, people, placing, practising,
-        receipts, records, signalling, packing, supplying,
+        receipts, reconciling, records, signalling, packing, supplying,
     )  # fmt: skip
     for module in modules:
         module.add_commands(cubital)
