@@ -98,12 +98,20 @@ def _units(plan: TrialPlan, reading: ResultReading, done: Done) -> list[str]:
 
 
 def _outcome(plan: TrialPlan, done: Done) -> list[str]:
+    found = []
+    if plan.exclusions:
+        found.append(
+            _("Written was to leave out: {what}. Counted is by the charter alone, which may hold them.").format(
+                what="; ".join(plan.exclusions)
+            )
+        )
     if done.charter_now == plan.charter:
-        return []
+        return found
     return [
+        *found,
         _("Charter {now} is in force today; counted is by charter {then}, as written.").format(
             now=done.charter_now, then=plan.charter
-        )
+        ),
     ]
 
 

@@ -100,7 +100,7 @@ def _difference_words(reading: ResultReading, look: LookMade) -> str:
     return _(
         "The difference is {difference} ({low} to {high}); the probability of a fall of at least {least} is {chance}."
     ).format(
-        difference=points_words(reading.difference), low=points_words(interval.low), high=points_words(interval.high),
+        difference=points_words(reading.difference), low=bare_points(interval.low), high=bare_points(interval.high),
         least=points_words(reading.plan.meaningful, signed=False), chance=chance_words(reading.meaningful),
     )  # fmt: skip
 
@@ -127,8 +127,14 @@ def _limit_words(reading: ResultReading, look: LookMade) -> str:
 
 def points_words(change: float, *, signed: bool = True) -> str:
     """A difference of shares in points: ``−1.6 points``."""
-    sign = "" if not signed else "+" if change > 0 else "\u2212" if change < 0 else ""
-    return _("{change} points").format(change=f"{sign}{decimal_words(f'{100 * abs(change):.1f}')}")
+    return _("{change} points").format(change=bare_points(change) if signed else bare_points(change).lstrip("+\u2212"))
+
+
+def bare_points(change: float) -> str:
+    """The same without its unit."""
+    text = f"{100 * abs(change):.1f}"
+    sign = "" if text == "0.0" else "+" if change > 0 else "\u2212"
+    return f"{sign}{decimal_words(text)}"
 
 
 def chance_words(chance: float) -> str:

@@ -6,6 +6,11 @@ from dataclasses import dataclass
 
 from cubital.domain.answer import Figure
 from cubital.domain.words import _, ngettext, share_words
+from cubital.stats.series_power import SeriesPlan, simulate_series_power
+
+RUNS = 1000
+USUAL_MONTHS = 12
+SEED = 13  # the same question gets the same answer
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -19,6 +24,20 @@ class PlainSeries:
     power: float
     error: float
     runs: int
+
+
+def read_series(
+    baseline: float, expected: float, *, per_month: float, before: int = USUAL_MONTHS, after: int = USUAL_MONTHS
+) -> PlainSeries | None:
+    """Simulates a before and after of all units together, read with a trend and a step, months differing by chance
+    alone; real months differ by more, so this is the best it can be. None with less than one set a month.
+    """
+    if per_month < 1 or before + after < 5:
+        return None
+    odds = expected / (1 - expected) * (1 - baseline) / baseline
+    plan = SeriesPlan(before=before, after=after, sets=round(per_month), share=baseline, odds_ratio=odds)
+    found = simulate_series_power(plan, runs=RUNS, seed=SEED)
+    return PlainSeries(before=before, after=after, power=found.power, error=found.power_error, runs=found.runs)
 
 
 def series_figure(series: PlainSeries) -> Figure:
@@ -37,7 +56,7 @@ def series_caution(series: PlainSeries) -> str:
     """What waiting and seeing would be worth."""
     return _(
         "Just starting everywhere and comparing {before} before with {after} after would find this fall in {power} of "
-        "cases, and could not tell it from anything else that changed that month."
+        "cases at best, and could not tell it from anything else that changed that month."
     ).format(
         before=_months(series.before), after=_months(series.after), power=share_words(series.power, 0)
     )  # fmt: skip

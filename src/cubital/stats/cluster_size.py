@@ -19,6 +19,7 @@ import numpy as np
 from scipy.optimize import minimize_scalar
 from scipy.special import betaln
 
+from cubital.stats.attribute_charts import Values
 from cubital.stats.interval import normal_quantile
 from cubital.stats.shrinkage import fit_prior
 
@@ -123,7 +124,7 @@ def learn_correlation(events: Sequence[int], n: Sequence[int], *, level: float =
     return LocalCorrelation(icc, min(icc, 1 / (float(low) + 1)), max(icc, 1 / (float(high) + 1)), level)
 
 
-def _profile(x: np.ndarray, n: np.ndarray, weight: float) -> float:  # type: ignore[type-arg]
+def _profile(x: Values, n: Values, weight: float) -> float:
     """Log likelihood at the best mean for this weight, up to a constant."""
 
     def loss(logit: float) -> float:

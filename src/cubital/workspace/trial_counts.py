@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 from cubital.answers.trial_result_reading import TrialCounts, TurnCount
@@ -16,7 +17,23 @@ from cubital.workspace.snapshots import last_batch_number, open_snapshot
 from cubital.workspace.unit_names import join_labels, read_renames
 
 BY = (Dimension.FACILITY, Dimension.UNIT, Dimension.DAY)
-Drawn = tuple[str, str, date | None, int, int]  # facility, unit, day, contaminated, sets
+
+
+@dataclass(frozen=True, kw_only=True)
+class DrawnCell:
+    """``contaminated`` of ``sets`` of one unit of the plan on one day, under the unit's key in the plan.
+
+    ``stretch`` is the place in the plan's list of the stretch that holds it, none outside the trial or without a day;
+    ``settling`` says that it lies too soon after a change.
+    """
+
+    facility: str
+    unit: str
+    day: date | None
+    contaminated: int
+    sets: int
+    stretch: int | None = None
+    settling: bool = False
 
 
 def count_trial(workspace: Workspace, plan: TrialPlan, charter: Charter) -> TrialCounts:
@@ -27,50 +44,60 @@ def count_trial(workspace: Workspace, plan: TrialPlan, charter: Charter) -> Tria
     placed: dict[tuple[int, int], list[int]] = defaultdict(lambda: [0, 0])
     settling = undated = 0
     last: date | None = None
-    stretches = list(plan.stretches)
-    places = {place: _stretches_of(stretches, place) for place in plan.units}
-    for facility, unit, day, x, n in trial_days(workspace, plan, charter):
-        if day is None:
-            undated += n
+    for cell in trial_days(workspace, plan, charter):
+        if cell.day is None:
+            undated += cell.sets
             continue
-        last = day if last is None else max(last, day)
-        mine = places[facility, unit]
-        found = next((one for one in mine if stretches[one].first <= day <= stretches[one].last), None)
-        if found is None:
-            continue
-        if _is_settling(stretches, found, mine, day=day, days=plan.settle_days):
-            settling += n
-            continue
-        tally = placed[found, _period(plan, day)]
-        tally[0], tally[1] = tally[0] + x, tally[1] + n
-    return TrialCounts(
-        turns=tuple(_turn(stretches[at], period, x=x, n=n) for (at, period), (x, n) in sorted(placed.items()) if n),
-        settling=settling, undated=undated, data_to=last,
-    )  # fmt: skip
+        last = cell.day if last is None else max(last, cell.day)
+        if cell.settling:
+            settling += cell.sets
+        elif cell.stretch is not None:
+            tally = placed[cell.stretch, _period(plan, cell.day)]
+            tally[0], tally[1] = tally[0] + cell.contaminated, tally[1] + cell.sets
+    turns = (_turn(plan.stretches[at], period, x=x, n=n) for (at, period), (x, n) in sorted(placed.items()) if n)
+    return TrialCounts(turns=tuple(turns), settling=settling, undated=undated, data_to=last)
 
 
-def trial_days(workspace: Workspace, plan: TrialPlan, charter: Charter) -> Iterator[Drawn]:
-    """Every cell of the plan's units, whatever its day, under the units' keys as the plan has them."""
+def trial_days(
+    workspace: Workspace, plan: TrialPlan, charter: Charter, *, batch: int | None = None
+) -> Iterator[DrawnCell]:
+    """Every cell of the plan's units, whatever its day, as a batch left them (by default the last)."""
     if not last_batch_number(workspace):
         return
     current = join_labels(read_renames(workspace))
-    planned = {(facility, current.get((facility, unit), unit)): unit for facility, unit in plan.units}
+    planned = {(facility, current.get((facility, unit), unit)): (facility, unit) for facility, unit in plan.units}
     facilities = {facility for facility, _unit in planned}
     scope = Scope(facility=next(iter(facilities))) if len(facilities) == 1 else Scope()
-    with open_snapshot(workspace) as session:
+    with open_snapshot(workspace, batch) as session:
         cells = count_cells(session, charter, by=BY, scope=scope)
+    places = {place: _stretches_of(plan.stretches, place) for place in plan.units}
     rows = zip(*(cells.keys[one] for one in BY), cells.numerator, cells.denominator, strict=True)
     for facility, unit, day, x, n in rows:
         if (facility, unit) in planned:
-            yield facility, planned[facility, unit], day, int(x), int(n)
+            place = planned[facility, unit]
+            stretch, settling = _placed(plan, places[place], day)
+            yield DrawnCell(
+                facility=place[0], unit=place[1], day=day, contaminated=int(x), sets=int(n), stretch=stretch,
+                settling=settling,
+            )  # fmt: skip
 
 
-def _stretches_of(stretches: list[Stretch], place: tuple[str, str]) -> list[int]:
+def _placed(plan: TrialPlan, mine: list[int], day: date | None) -> tuple[int | None, bool]:
+    if day is None:
+        return None, False
+    stretches = plan.stretches
+    found = next((one for one in mine if stretches[one].first <= day <= stretches[one].last), None)
+    if found is None:
+        return None, False
+    return found, _is_settling(stretches, found, mine, day=day, days=plan.settle_days)
+
+
+def _stretches_of(stretches: Sequence[Stretch], place: tuple[str, str]) -> list[int]:
     mine = [number for number, one in enumerate(stretches) if (one.facility, one.unit) == place]
     return sorted(mine, key=lambda number: stretches[number].first)
 
 
-def _is_settling(stretches: list[Stretch], at: int, mine: list[int], *, day: date, days: int) -> bool:
+def _is_settling(stretches: Sequence[Stretch], at: int, mine: list[int], *, day: date, days: int) -> bool:
     """Whether the unit changed its way less than ``days`` days ago; the start of the trial as usual is no change."""
     if not days or day >= stretches[at].first + timedelta(days=days):
         return False

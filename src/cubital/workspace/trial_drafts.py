@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from cubital.domain.errors import RequestProblem
 from cubital.domain.trial import TrialPlan
@@ -38,7 +39,7 @@ def draft_plan(workspace: Workspace, planned: PlannedTrial, words: TrialWords) -
     """The plan, not sealed yet. ``RequestProblem`` where the trial was refused, or a word is missing or too long."""
     if not planned.stretches:
         raise RequestProblem(planned.answer.sentence, fix=_("Only a trial that can be computed can be sealed."))
-    tidy = {key: " ".join(getattr(words, key).split()) for key in LONGEST}
+    tidy: dict[str, Any] = {key: " ".join(getattr(words, key).split()) for key in LONGEST}
     tidy["usual"] = tidy["usual"] or _("as now")
     tidy["question"] = tidy["question"] or _("Does '{new}' lower contamination, compared with '{usual}'?").format(
         new=tidy["new"], usual=tidy["usual"]
@@ -63,7 +64,7 @@ def draft_plan(workspace: Workspace, planned: PlannedTrial, words: TrialWords) -
         ) from None
 
 
-def _check_words(tidy: dict[str, str], words: TrialWords) -> None:
+def _check_words(tidy: dict[str, Any], words: TrialWords) -> None:
     missing = [key for key in ("name", "new", "decides") if not tidy[key]]
     if missing:
         raise RequestProblem(

@@ -16,6 +16,7 @@ from cubital.answers.trial_checks import before_after_tangles, diary_checks, wor
 from cubital.answers.trial_order import MOST_WEEKS, TrialUnit, draw_order
 from cubital.answers.trial_plan import build_trial_answer
 from cubital.answers.trial_reading import DAYS_IN_MONTH, TrialAsk, TrialReading, TrialState, read_trial
+from cubital.answers.trial_series import read_series
 from cubital.domain.answer import Answer, Check, Receipt
 from cubital.domain.charter import Charter
 from cubital.domain.diary import DiaryEntry
@@ -121,8 +122,10 @@ def plan_trial(workspace: Workspace, request: TrialRequest) -> PlannedTrial:
         raise _weeks_problem(request.design, len(units)) from error
     entries = list_entries(workspace)
     checks = _checks(workspace, local, keys, stretches=stretches, entries=entries, request=request)
+    ask = reading.ask
     answer = build_trial_answer(
-        reading, checks=checks, cautions=_cautions(request, price, entries, keys=keys), receipt=_receipt(workspace),
+        reading, checks=checks, series=read_series(ask.baseline, ask.expected, per_month=ask.per_month),
+        cautions=_cautions(request, price, entries, keys=keys), receipt=_receipt(workspace),
     )  # fmt: skip
     sets = math.ceil((reading.needed.per_arm if reading.needed else 0) * price)
     return PlannedTrial(

@@ -118,7 +118,7 @@ def plan_from_file(plain: object, *, where: str) -> TrialPlan:
 def last_day_of(workspace: Workspace, plan: TrialPlan) -> date | None:
     """The last day of data in the plan's units; none before the first file."""
     charter = get_charter(workspace, plan.charter).charter
-    return max((day for _f, _u, day, _x, _n in trial_days(workspace, plan, charter) if day is not None), default=None)
+    return max((cell.day for cell in trial_days(workspace, plan, charter) if cell.day is not None), default=None)
 
 
 def _ready(workspace: Workspace, plan: TrialPlan, *, late: bool) -> TrialPlan:
