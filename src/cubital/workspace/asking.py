@@ -277,6 +277,12 @@ def _worth(_workspace: Workspace, asked: Asked) -> Answer:
     return worth_again(asked)
 
 
+def _trial(workspace: Workspace, asked: Asked) -> Answer:
+    from cubital.workspace.trial_looks import trial_result
+
+    return trial_result(workspace, number=asked["trial"], look=asked["look"])
+
+
 QUESTIONS: dict[str, Askable] = {
     "month": Askable(answer=_month, states=_states_before),
     "month for others": Askable(answer=_month_for_others),
@@ -295,4 +301,5 @@ QUESTIONS: dict[str, Askable] = {
     "charter bench": Askable(answer=_charter_bench),
     "definitions": Askable(answer=_definitions),
     "pack": Askable(answer=_pack),
+    "trial": Askable(answer=_trial, states=_no_state),
 }
