@@ -4,11 +4,16 @@ from __future__ import annotations
 
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from cubital.cli.answering import print_answer
-from cubital.cli.shared import DAY, facility_option, json_option, opened, unit_option
+from cubital.cli.answering import print_answer, private_words
+from cubital.cli.shared import DAY, facility_option, json_option, opened, print_json, unit_option
+from cubital.domain.answer import Answer, build_answer_dict
+
+if TYPE_CHECKING:
+    from cubital.answers.did_hours import MatchedHours
 
 TABLE_FILE = click.Path(path_type=Path, dir_okay=False)
 
@@ -30,17 +35,34 @@ def did(
     """Did it work? Of an entry in the diary, of a day and a place, or from a table of counts before and after.
 
     A table has the columns unit, period (before or after), sets, contaminated, and one column for each thing that
-    differed, such as collector or kit; --unit says where it began.
+    differed, such as collector or kit; --unit says where it began, and --on the day from which this workspace's own
+    sets of that unit are compared hour by hour beside it.
     """
-    from cubital.workspace.did_answers import DidAsk, did_answer, did_of_counts
+    from cubital.workspace.did_answers import DidAsk, did_answer, did_of_counts, hours_around
 
-    if (file is not None) + (entry is not None) + (on is not None) != 1:
+    if (file is None) == (entry is None and on is None) or (entry is not None and on is not None):
         raise click.UsageError("Give one of the three: a table, --entry, or --on with --unit or --facility.")
     if file is not None:
-        print_answer(did_of_counts(file, asks=asks, at=unit or ""), as_json=as_json)
+        found = did_of_counts(file, asks=asks, at=unit or "")
+        hours = hours_around(opened(ctx), facility=facility, unit=unit, on=on.date()) if on and unit else None
+        _print_found(found, hours, as_json=as_json, private=hours is not None)
         return
     ask = DidAsk(number=entry, on=on.date() if on else None, facility=facility, unit=unit, words=what)
-    print_answer(did_answer(opened(ctx), ask), as_json=as_json, private=True)
+    both = did_answer(opened(ctx), ask)
+    _print_found(both.answer, both.hours, as_json=as_json, private=True)
+
+
+def _print_found(answer: Answer, hours: MatchedHours | None, *, as_json: bool, private: bool) -> None:
+    """The answer; after it the same hours, where they were looked at."""
+    if as_json:
+        beside = {"hours": {"words": hours.words, "table": hours.table}} if hours else {}
+        print_json(build_answer_dict(answer) | beside | ({"private": private_words()} if private else {}))
+        return
+    print_answer(answer, as_json=False, private=private)
+    if hours is not None:
+        click.echo(f"\n  {hours.words}")
+        for row in hours.table.rows if hours.table else ():
+            click.echo("  " + "  ".join(str(cell) for cell in row))
 
 
 @click.command()

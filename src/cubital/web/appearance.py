@@ -97,6 +97,7 @@ def _pages(here: str) -> list[PageEntry]:
     entries = ((reverse("month"), _("This month")), (reverse("files"), _("Files")),
                (reverse("charter"), _("Charter")), (reverse("doubtful"), _("Doubtful")),
                (reverse("look"), _("Look closer")), (reverse("diary"), _("Diary")),
+               (reverse("did"), _("Did it work?")),
                (reverse("again"), _("Again")),
                (reverse("costs"), _("Costs and plans")),
                (reverse("people"), _("People")),

@@ -22,6 +22,7 @@ urlpatterns = [
     path("look-closer", include("cubital.web.look.urls")),
     path("again", include("cubital.web.again.urls")),
     path("diary", include("cubital.web.diary.urls")),
+    path("did-it-work", include("cubital.web.did.urls")),
     path("people", include("cubital.web.people.urls")),
     path("policy", include("cubital.web.policy.urls")),
     path("costs/", include("cubital.web.missed.urls")),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,6 +12,9 @@ from cubital.answers.attendance import build_attendance_answer
 from cubital.answers.attendance_reading import read_attendance
 from cubital.answers.attendance_table import attendance_columns, parse_attendance
 from cubital.answers.did_answer import build_change_answer
+from cubital.answers.did_design import MOST_DAYS
+from cubital.answers.did_hours import MatchedHours
+from cubital.answers.did_material import Window
 from cubital.answers.did_reading import read_change
 from cubital.answers.did_table import did_advice, parse_did
 from cubital.answers.did_table_answer import build_did_table_answer
@@ -64,15 +67,43 @@ def attendance_answer(source: Path | str) -> Answer:
     return build_attendance_answer(read_attendance(table), receipt=_receipt(where, len(table.rows)))
 
 
-def did_answer(workspace: Workspace, ask: DidAsk) -> Answer:
+@dataclass(frozen=True, kw_only=True)
+class DidFound:
+    """The ``answer``, and the same roles in the same ``hours`` beside it; none where nothing was compared."""
+
+    answer: Answer
+    hours: MatchedHours | None = None
+
+
+def did_answer(workspace: Workspace, ask: DidAsk) -> DidFound:
     """The answer to a diary entry, or to a day and a place: the checks of its design first. Private.
 
     Errors as for ``gather_did``.
     """
     from cubital.workspace.did_gathering import gather_did
+    from cubital.workspace.did_hours import matched_hours
 
     material, receipt = gather_did(workspace, ask)
-    return build_change_answer(read_change(material), receipt=receipt)
+    reading = read_change(material)
+    change, window = material.change, reading.design.window
+    hours = None
+    if window is not None and change.unit is not None:
+        hours = matched_hours(workspace, facility=change.facility, unit=change.unit, window=window)
+    return DidFound(answer=build_change_answer(reading, receipt=receipt), hours=hours)
+
+
+def hours_around(workspace: Workspace, *, facility: str | None, unit: str, on: date) -> MatchedHours:
+    """The same roles in the same hours of a unit, a year before and a year since ``on``: to stand beside a table.
+
+    ``RequestProblem`` where the workspace has no such unit.
+    """
+    from cubital.workspace.asked_places import find_place
+    from cubital.workspace.did_hours import matched_hours
+
+    place = find_place(workspace, facility=facility, unit=unit)
+    year = timedelta(days=MOST_DAYS)
+    window = Window(first=on - year, on=on, last=on + year)
+    return matched_hours(workspace, facility=place.facility, unit=place.unit, window=window)
 
 
 def _asked_words(asks: str, constant: dict[str, str]) -> str:

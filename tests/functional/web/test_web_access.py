@@ -14,7 +14,8 @@ PAGES = [
     "/month", f"/month?{MONTH}", f"/month/sets?{MONTH}", "/counts", "/files", "/files/batch/1",
     "/files/units", "/charter",
     "/charter/moves?first=a_one_of_several_all_sets&second=d_any_commensal", "/charter/edit", "/charter/1", "/policy",
-    "/policy/edit", "/policy/approve/1", "/policy/compare", "/no/such/page", "/doubtful", "/costs/stock", "/costs/coverage", "/look-closer", "/clusters", "/people", "/again", "/charter/reconcile",
+    "/policy/edit", "/policy/approve/1", "/policy/compare", "/no/such/page", "/doubtful", "/costs/stock", "/costs/coverage", "/look-closer", "/clusters", "/people",
+    "/again", "/charter/reconcile",
     "/steps", "/steps/compare", "/steps/hours",
     "/did-it-work", "/did-it-work/table", "/did-it-work/attended",
 ]  # fmt: skip
