@@ -1,4 +1,4 @@
-"""Money questions with a workspace behind them: versions of costs, counted draws, what leaves, what is computed again."""
+"""Money questions with a workspace behind them: versions of costs, counted draws, what leaves, what is asked again."""
 
 from __future__ import annotations
 

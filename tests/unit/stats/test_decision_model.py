@@ -143,6 +143,8 @@ def test_same_seed_same_draws_and_another_seed_others():
     assert (first["a"] == again["a"]).all()
     assert (first["b"] == again["b"]).all()
     assert not (first["a"] == other["a"]).any()
+    alone = draw_inputs({"c": uv.uniform(0, 1), "b": inputs["b"]}, draws=100, seed=5)
+    assert (alone["b"] == first["b"]).all()  # whatever stands beside it, and in which order
 
 
 def _pays(values):
