@@ -39,7 +39,9 @@ def answer_tare_doubt(
         cautions=(
             _("Empty bottles differed by up to 12 g within a family (J Test Eval 40(4):655): weigh your own lots."),
         ),
-        receipt=Receipt(data=_("counts"), charter="", policy="", code=__version__),
+        receipt=Receipt(
+            data=_("counts"), charter=_("no charter: counts were given ready made"), policy="", code=__version__
+        ),
     )  # fmt: skip
 
 
