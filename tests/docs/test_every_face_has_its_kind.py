@@ -77,7 +77,9 @@ def test_every_page_says_that_it_is_private_or_how_it_is_guarded():
     found = {page.name: said.findall(page.read_text()) for page in templates.rglob("*.html")}
     told = {name: words for name, words in found.items() if words}
     assert "small counts are not hidden here" in told.pop("base.html")[0]
-    assert told.keys() == {"look.html"}
+    assert told.keys() == {"look.html", "packs.html", "pack.html", "actions.html", "action.html"}
+    assert all("small counts are hidden" in told[name][0] for name in ("packs.html", "pack.html"))
+    assert all("No count of patients" in told[name][0] for name in ("actions.html", "action.html"))
     assert "Small counts are hidden on this page, looked at by itself." in told["look.html"][0]
 
 

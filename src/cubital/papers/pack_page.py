@@ -46,6 +46,7 @@ MOST_ROWS = 64
 MOST_ACTIONS = 14
 MOST_RESTATED = 12
 MOST_CAUTIONS = 4
+MOST_MARKS = 8
 
 
 @dataclass(frozen=True)
@@ -215,6 +216,7 @@ def _chart(content: PackContent) -> list[Block]:
     missing = text_block(_("There is no chart: a month in it holds a count that may not be shown to others."))
     return [
         *(shown if drawn else [missing]),
+        *_marks(quarter),
         gap_block(),
         table_block(_company_table(quarter), widths=("1.3", "auto", "auto", "1.7")),
         gap_block(),
@@ -223,6 +225,16 @@ def _chart(content: PackContent) -> list[Block]:
             "why these figures stand together."
         )),
     ]  # fmt: skip
+
+
+def _marks(answer: Answer) -> list[Block]:
+    """The diary's changes that the letters over the months stand for."""
+    if not answer.marks:
+        return []
+    shown = [f"{mark.letter} – {mark.words}" for mark in answer.marks[:MOST_MARKS]]
+    left = len(answer.marks) - len(shown)
+    more = [_("{count} more in the diary").format(count=left)] if left else []
+    return [list_block((*shown, *more), title=_("Letters over the months are changes in the diary"))]
 
 
 def _company_table(answer: Answer) -> AnswerTable:

@@ -101,6 +101,7 @@ def _pages(here: str) -> list[PageEntry]:
                (reverse("again"), _("Again")),
                (reverse("costs"), _("Costs and plans")),
                (reverse("people"), _("People")),
+               (reverse("papers"), _("Papers")),
                (reverse("policy"), _("Policy")),
                (reverse("bedside"), _("Bedside")))  # fmt: skip
     return [PageEntry(url=url, words=words, here=here.startswith(url)) for url, words in entries]

@@ -28,6 +28,7 @@ urlpatterns = [
     path("costs/", include("cubital.web.missed.urls")),
     path("costs", include("cubital.web.supply.urls")),
     path("bedside", include("cubital.web.bedside.urls")),
+    path("papers", include("cubital.web.papers.urls")),
 ]
 
 handler400 = "cubital.web.trouble.bad_request"

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 
 from cubital.answers.counts import MonthCount
 from cubital.answers.drivers import HourLine, UnitLine, build_hours_answer, build_units_answer
+from cubital.answers.owner_words import name_trouble
 from cubital.answers.quarter import QuarterSetting, build_quarter_answer
 from cubital.answers.quarter_reading import read_quarter
 from cubital.answers.restated import Said
@@ -23,6 +24,7 @@ from cubital.indicators.disclosure.tables import SmallCounts
 from cubital.indicators.disclosure.unit_months import NETWORK
 from cubital.indicators.span import span_figures
 from cubital.stats.proportions import wilson_interval
+from cubital.workspace.diary_marking import marked
 from cubital.workspace.guarding import Leaving, let_leave
 from cubital.workspace.opening import Workspace
 from cubital.workspace.pack_cells import ALONE, BESIDE, ONE_BOTTLE, RATE, PackCells, build_pack_cells, hour_measure
@@ -72,11 +74,21 @@ def pack_answers(workspace: Workspace, ask: PackAsk) -> PackAnswers:
     seen = _Seen(material=material, cells=cells, leaving=leaving)
     if seen.place_count(RATE) is None:
         raise _hidden_problem(material, leaving.limits)
+    quarter = marked(workspace, _quarter(seen), facility=material.place.facility, unit=None)
     return PackAnswers(
-        ask=ask, place_name=material.place.name, quarter=_quarter(seen), units=_units(seen), hours=_hours(seen),
+        ask=ask, place_name=material.place.name, quarter=_nameless(quarter), units=_units(seen), hours=_hours(seen),
         months=seen.said_months(), times=_times(material, leaving.limits), charter=material.charter.fingerprint,
         left_before=max(0, leaving.number - 1), left_table=leaving.number,
     )  # fmt: skip
+
+
+def _nameless(answer: Answer) -> Answer:
+    """The answer with the diary's words only where they look like nobody's name."""
+    marks = tuple(
+        replace(mark, words=_("a change that the diary names")) if name_trouble(mark.words) else mark
+        for mark in answer.marks
+    )
+    return replace(answer, marks=marks)
 
 
 @dataclass(frozen=True, kw_only=True)

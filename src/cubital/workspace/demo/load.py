@@ -19,6 +19,7 @@ from cubital.workspace.collecting import (
     mark_demo,
     save_collection_policy,
 )
+from cubital.workspace.demo.committee import FIRST_PACK_AFTER, hold_committee, make_first_pack
 from cubital.workspace.demo.files import WorldFile, world_file_names, write_world
 from cubital.workspace.demo.staff import write_staff_lists
 from cubital.workspace.demo.world import DEFAULT_SEED, EMERGENCY, HOSPITALS, LAST_MONTH, MARROWBY
@@ -81,6 +82,8 @@ def _take_all(workspace: Workspace, files: tuple[WorldFile, ...], *, taken: set[
             tell(f"{name}: {step}", (place + min(fraction, 0.99)) / len(waiting))
 
         _take(workspace, file, tell_part)
+        if file.path.name == FIRST_PACK_AFTER:
+            make_first_pack(workspace)
 
 
 def _take(workspace: Workspace, file: WorldFile, tell: Progress) -> None:
@@ -108,6 +111,7 @@ def _settle(workspace: Workspace, *, seed: int) -> None:
         _list_staff(workspace, seed=seed)
     if not list_collection_policies(workspace):
         _approve_collecting(workspace)
+    hold_committee(workspace)
     if last_place(workspace) is None:
         remember_place(workspace, month=LAST_MONTH, facility=MARROWBY.name, unit=EMERGENCY.label)
 

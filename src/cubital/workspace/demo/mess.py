@@ -14,12 +14,14 @@ import numpy as np
 
 from cubital.workspace.demo.draws import Damage, Draw
 from cubital.workspace.demo.people import Random
-from cubital.workspace.demo.world import EMERGENCY, Hospital
+from cubital.workspace.demo.world import EMERGENCY, MARROWBY, Hospital
 
 MISTAKEN_UNIT_SHARE = 0.04  # sets of units that patients leave early, written under the ward they lay in later
 LEFT_EARLY = {"ICU": "3 NORTH MED", "STEPDOWN": "TELEMETRY"}
 CORRECTED_MONTHS = ((2026, 1), (2026, 2))
 CORRECTIONS = 14
+AMENDED_MONTH = (2025, 2)  # of Marrowby alone: its first pack before a committee speaks of it
+AMENDED = 4
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,6 +48,8 @@ def spoil(draws: Sequence[Draw], hospital: Hospital, *, seed: int) -> list[Stay]
     for draw in _damage(random, valid, Damage.LATE_TIME, 110):
         _print_label_late(random, draw)
     _correct(random, draws)
+    if hospital is MARROWBY:
+        _amend_late(draws)
     return _mistake_units(random, draws)
 
 
@@ -83,6 +87,20 @@ def _correct(random: Random, draws: Sequence[Draw]) -> None:
     ]  # fmt: skip
     for place in random.permutation(len(grown))[:CORRECTIONS]:
         grown[place].first_report = ("Staphylococcus, coagulase-negative",)
+
+
+def _amend_late(draws: Sequence[Draw]) -> None:
+    """Some growths of a month long closed are amended much later, after a committee has seen their month.
+
+    The first of the month are taken, not drawn ones, so that nothing else of the world changes by it.
+    """
+    grown = [
+        draw for draw in draws
+        if draw.organisms and draw.infected and (draw.local.year, draw.local.month) == AMENDED_MONTH
+        and draw.first_report is None
+    ]  # fmt: skip
+    for draw in grown[:AMENDED]:
+        draw.first_report = ("Staphylococcus, coagulase-negative",)
 
 
 def _mistake_units(random: Random, draws: Sequence[Draw]) -> list[Stay]:
