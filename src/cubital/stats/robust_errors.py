@@ -9,6 +9,7 @@ from enum import StrEnum
 
 import numpy as np
 
+from cubital.stats.attribute_charts import Values
 from cubital.stats.mixed_logistic import Matrix, Whole
 
 
@@ -19,6 +20,7 @@ class Errors(StrEnum):
     QUASI = "quasi"  # the model's spread times the dispersion found (counts only)
     WHITE = "white"  # any spread, rows independent
     NEWEY_WEST = "newey-west"  # any spread, neighbours alike up to a lag
+    NEWEY_WEST_WIDE = "newey-west, widened"  # the same, made honest for short series
 
 
 def usual_lag(points: int) -> int:
@@ -27,6 +29,47 @@ def usual_lag(points: int) -> int:
     References: Newey WK, West KD, Rev Econ Stud 1994;61:631-653 (the rule as commonly quoted; from memory).
     """
     return max(1, int(4 * (points / 100) ** (2 / 9)))
+
+
+def with_lag(errors: Errors) -> bool:
+    """Whether neighbours may be alike."""
+    return errors in (Errors.NEWEY_WEST, Errors.NEWEY_WEST_WIDE)
+
+
+def short_series_factor(points: int, *, lag: int) -> float:
+    """By how much squared errors grow so that a usual quantile fits a lag that is no small part of the series.
+
+    Kiefer and Vogelsang's 97.5 % point for Bartlett's weights, a cubic in b = (lag + 1) / points, over 1.96, squared.
+
+    References: Kiefer NM, Vogelsang TJ, Econom Theory 2005;21:1130-1164 (coefficients from memory, confirmed by
+    simulation in the tests).
+    """
+    b = (lag + 1) / points
+    return float(((1.96 + 2.9694 * b + 0.4160 * b**2 - 0.5324 * b**3) / 1.96) ** 2)
+
+
+def robust_covariance(
+    bread: Matrix,
+    scores: Matrix,
+    *,
+    leverage: Values,
+    errors: Errors,
+    lag: int,
+    times: Whole | None = None,
+    small_sample: bool = True,
+) -> Matrix:
+    """Bread × meat × bread for WHITE, NEWEY_WEST and NEWEY_WEST_WIDE.
+
+    WIDE divides each score by 1 − leverage (shape r, 0 to 1), as leaving the point out would, and stretches by
+    ``short_series_factor``; the others take r / (r − p) where ``small_sample``.
+    """
+    rows, wide = scores.shape
+    if errors is Errors.NEWEY_WEST_WIDE:
+        loose = scores / np.maximum(1 - leverage, 1e-6)[:, None]
+        factor = short_series_factor(rows, lag=lag)
+        return np.asarray(factor * bread @ newey_west_meat(loose, lag=lag, times=times) @ bread)
+    meat = newey_west_meat(scores, lag=lag, times=times)
+    return np.asarray((rows / (rows - wide) if small_sample else 1.0) * bread @ meat @ bread)
 
 
 def newey_west_meat(scores: Matrix, *, lag: int, times: Whole | None = None) -> Matrix:

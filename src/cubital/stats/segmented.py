@@ -14,7 +14,7 @@ from scipy.special import stdtrit
 from cubital.stats.attribute_charts import Values
 from cubital.stats.interval import Interval, normal_quantile
 from cubital.stats.mixed_logistic import Matrix, NotIdentifiable, Whole
-from cubital.stats.robust_errors import Errors, newey_west_meat, usual_lag
+from cubital.stats.robust_errors import Errors, robust_covariance, usual_lag, with_lag
 
 
 @dataclass(frozen=True)
@@ -67,7 +67,7 @@ def fit_linear(
     ----------
     y : measured values, one per row (shape r).
     design : the columns, the constant included (r × p), p below r.
-    errors : MODEL, WHITE or NEWEY_WEST.
+    errors : MODEL, WHITE, NEWEY_WEST or NEWEY_WEST_WIDE.
     lag : points over which neighbours may resemble each other; none takes ``usual_lag``.
     times : positions of the rows, where some are missing.
     small_sample : multiplies the variance of White's and Newey and West's errors by r / (r − p).
@@ -92,17 +92,19 @@ def fit_linear(
     values, columns = checked_rows(y, design)
     if errors is Errors.QUASI:
         raise ValueError("a dispersion is found for counts only")
-    bread = np.linalg.inv(columns.T @ columns)
+    bread: Matrix = np.asarray(np.linalg.inv(columns.T @ columns), dtype=float)
     found = bread @ columns.T @ values
     left = values - columns @ found
     rows, wide = columns.shape
-    used = usual_lag(rows) if lag is None and errors is Errors.NEWEY_WEST else (lag or 0)
+    used = (usual_lag(rows) if lag is None else lag) if with_lag(errors) else 0
     if errors is Errors.MODEL:
         covariance = bread * float(left @ left) / (rows - wide)
     else:
-        meat = newey_west_meat(columns * left[:, None], lag=used if errors is Errors.NEWEY_WEST else 0, times=times)
-        factor = rows / (rows - wide) if small_sample else 1.0
-        covariance = factor * bread @ meat @ bread
+        leverage = np.einsum("ij,jk,ik->i", columns, bread, columns)
+        covariance = robust_covariance(
+            bread, columns * left[:, None], leverage=leverage, errors=errors, lag=used, times=times,
+            small_sample=small_sample,
+        )  # fmt: skip
     return LinearFit(
         found, np.sqrt(np.diag(covariance)), covariance, left, rows - wide, durbin_watson(left), errors.value, used
     )

@@ -13,7 +13,7 @@ from scipy.special import expit, gammaln, xlogy
 from cubital.stats.attribute_charts import Values
 from cubital.stats.interval import Interval
 from cubital.stats.mixed_logistic import Matrix, NotIdentifiable, Whole
-from cubital.stats.robust_errors import Errors, newey_west_meat, usual_lag
+from cubital.stats.robust_errors import Errors, robust_covariance, usual_lag, with_lag
 from cubital.stats.segmented import checked_rows, durbin_watson, student_quantile
 
 _STEPS = 100
@@ -90,10 +90,11 @@ def fit_counts(
     n : sets (BINOMIAL) or exposure in any unit (POISSON) per row, above 0 (shape r).
     design : the columns, the constant included (r × p), p below r.
     errors : MODEL trusts the family's spread; QUASI multiplies it by the dispersion; WHITE takes any spread;
-        NEWEY_WEST also neighbours that resemble each other.
+        NEWEY_WEST also neighbours that resemble each other, which makes it too sure in short series; NEWEY_WEST_WIDE
+        mends most of that.
     lag, times : as in ``fit_linear``.
     floor : with QUASI, a dispersion below 1 counts as 1: months more even than chance are no better evidence.
-    student : intervals of QUASI, WHITE and NEWEY_WEST by Student's t with r − p degrees of freedom; MODEL's are normal.
+    student : intervals by Student's t with r − p degrees of freedom, but for MODEL, whose are normal.
 
     Raises
     ------
@@ -102,7 +103,7 @@ def fit_counts(
 
     Notes
     -----
-    Robust variances are multiplied by r / (r − p).
+    Variances of WHITE and NEWEY_WEST are multiplied by r / (r − p).
 
     References
     ----------
@@ -123,14 +124,14 @@ def fit_counts(
     pearson = (counts - mean) / np.sqrt(weight)
     dispersion = float(pearson @ pearson) / (rows - wide)
     used = max(1.0, dispersion) if floor else dispersion
-    bread = np.linalg.inv((columns * weight[:, None]).T @ columns)
-    reach = usual_lag(rows) if lag is None and errors is Errors.NEWEY_WEST else (lag or 0)
+    bread: Matrix = np.asarray(np.linalg.inv((columns * weight[:, None]).T @ columns), dtype=float)
+    reach = (usual_lag(rows) if lag is None else lag) if with_lag(errors) else 0
     if errors in (Errors.MODEL, Errors.QUASI):
         covariance = bread * (used if errors is Errors.QUASI else 1.0)
     else:
-        reach = reach if errors is Errors.NEWEY_WEST else 0
-        meat = newey_west_meat(columns * (counts - mean)[:, None], lag=reach, times=times)
-        covariance = np.asarray(rows / (rows - wide) * bread @ meat @ bread)
+        leverage = weight * np.einsum("ij,jk,ik->i", columns, bread, columns)
+        scores = columns * (counts - mean)[:, None]
+        covariance = robust_covariance(bread, scores, leverage=leverage, errors=errors, lag=reach, times=times)
     return CountFit(
         family=family,
         coefficients=at,

@@ -11,7 +11,7 @@ from scipy.special import expit
 from cubital.stats.attribute_charts import Values
 from cubital.stats.interval import Interval
 from cubital.stats.mixed_logistic import Matrix
-from cubital.stats.segmented import student_quantile
+from cubital.stats.segmented import LinearFit, student_quantile
 from cubital.stats.segmented_counts import CountFit, Family
 from cubital.stats.segmented_design import SegmentedDesign, change_row, level_name, slope_name
 
@@ -26,7 +26,7 @@ class Effect:
 
 @dataclass(frozen=True)
 class CountLines:
-    """Shares or rates per point that was fitted: ``expected``, and ``without`` the last change, with its limits.
+    """Shares, rates or measured values per point fitted: ``expected``, and ``without`` the last change, with limits.
 
     All have one value per time of the design; before the change the two lines are one.
     """
@@ -90,6 +90,23 @@ def count_lines(fit: CountFit, design: SegmentedDesign, *, level: float = 0.95) 
         without_low=back(middle - reach),
         without_high=back(middle + reach),
     )
+
+
+def value_lines(fit: LinearFit, design: SegmentedDesign, *, level: float = 0.95) -> CountLines:
+    """The same two lines for a measured series, in its own units."""
+    found = [fit.combine(row, level=level)[1] for row in design.without]
+    return CountLines(
+        times=tuple(int(at) for at in design.times),
+        expected=np.asarray(design.matrix @ fit.coefficients),
+        without=np.asarray(design.without @ fit.coefficients),
+        without_low=np.array([span.low for span in found]),
+        without_high=np.array([span.high for span in found]),
+    )
+
+
+def value_after(fit: LinearFit, design: SegmentedDesign, months: float, *, level: float = 0.95) -> Effect:
+    """The last change's effect on a measured series ``months`` after its first point, in the series' own units."""
+    return Effect(*fit.combine(change_row(design, months), level=level))
 
 
 def _unit(design: SegmentedDesign, name: str) -> Values:

@@ -12,7 +12,7 @@ from scipy.special import expit, logit, ndtr
 from cubital.stats.attribute_charts import Values
 from cubital.stats.interval import normal_quantile
 from cubital.stats.mixed_logistic import Matrix
-from cubital.stats.robust_errors import Errors, usual_lag
+from cubital.stats.robust_errors import Errors, short_series_factor, usual_lag, with_lag
 from cubital.stats.segmented import student_quantile, whiten
 from cubital.stats.segmented_design import (
     SegmentedDesign,
@@ -241,8 +241,12 @@ def _variances(events: Matrix, at: Matrix, sets: int, columns: Matrix, *, row: V
         dispersion = ((events - sets * p) ** 2 / weight).sum(axis=1) / (months - wide)
         return np.asarray(plain * np.maximum(1.0, dispersion))
     score = (events - sets * p) * (direction @ columns.T)
-    lag = 0 if how.errors is Errors.WHITE else (usual_lag(months) if how.lag is None else how.lag)
+    lag = (usual_lag(months) if how.lag is None else how.lag) if with_lag(how.errors) else 0
+    factor = months / (months - wide)
+    if how.errors is Errors.NEWEY_WEST_WIDE:
+        score = score / np.maximum(1 - weight * np.einsum("mi,rij,mj->rm", columns, bread, columns), 1e-6)
+        factor = short_series_factor(months, lag=lag)
     total = (score**2).sum(axis=1)
     for apart in range(1, lag + 1):
         total = total + 2 * (1 - apart / (lag + 1)) * (score[:, apart:] * score[:, :-apart]).sum(axis=1)
-    return np.asarray(np.maximum(total, 1e-12) * months / (months - wide))
+    return np.asarray(np.maximum(total, 1e-12) * factor)

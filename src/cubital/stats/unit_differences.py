@@ -84,12 +84,13 @@ def cluster_differences(rows: Sequence[UnitRow], *, level: float = 0.95) -> Unit
 
     Notes
     -----
-    Sandwich errors by unit times G/(G−1) · (r−1)/(r−p), Student's t with G − 2 degrees of freedom. With fewer than
-    about ten units they are still too short; ``shuffle_units`` is the check.
+    Sandwich errors by unit times G/(G−1) · (r−1)/(r−p−1), p counting the columns beside the units' levels, Student's t
+    with G − 2 degrees of freedom. With few units they can still be too short; ``shuffle_units`` is the check.
 
     References
     ----------
-    Liang KY, Zeger SL, Biometrika 1986;73:13-22. Bertrand M, Duflo E, Mullainathan S, Q J Econ 2004;119:249-275.
+    Liang KY, Zeger SL, Biometrika 1986;73:13-22. Cameron AC, Miller DL, J Hum Resour 2015;50:317-372. Bertrand M, Duflo
+    E, Mullainathan S, Q J Econ 2004;119:249-275.
     """
     kept = _telling(_whole_units(rows))
     names = sorted({row.unit for row in kept})
@@ -205,7 +206,8 @@ def _clustered(rows: Sequence[UnitRow], design: Matrix, group: Whole, *, column:
     fit = fit_counts(events, n, design, errors=Errors.MODEL)
     meat = cluster_meat(design * (events - fit.fitted)[:, None], group)
     groups, many, wide = int(group.max()) + 1, design.shape[0], design.shape[1]
-    factor = groups / (groups - 1) * (many - 1) / (many - wide)
+    # Each unit's own level lies within its group and costs no degree of freedom: counting it would double the errors.
+    factor = groups / (groups - 1) * (many - 1) / (many - (wide - groups) - 1)
     covariance = factor * fit.covariance @ meat @ fit.covariance
     return float(fit.coefficients[column]), math.sqrt(max(0.0, float(covariance[column, column])))
 
