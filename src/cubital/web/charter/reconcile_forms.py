@@ -37,9 +37,7 @@ class TheirListForm(TextOrFileForm):
         self.name_field(
             "text",
             _("Type or paste the laboratory's list"),
-            _(
-                "One accession number a line. With the heading accession, hospital a second column may name the hospital."
-            ),
+            _("One accession number a line. Under the heading accession, hospital a second column names the hospital."),
         )
         self.name_field("file", _("Or choose a file with a column of accession numbers"))
 
