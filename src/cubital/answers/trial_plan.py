@@ -7,8 +7,17 @@ from collections.abc import Sequence
 from typing import Any
 
 from cubital.answers.interval_picture import IntervalRow, build_interval_picture
-from cubital.answers.trial_reading import KEPT, LEAST_UNITS, Needed, Shorter, TrialReading, TrialState
-from cubital.answers.trial_series import PlainSeries, series_caution, series_figure
+from cubital.answers.trial_reading import (
+    KEPT,
+    LEAST_UNITS,
+    Needed,
+    Shorter,
+    TrialAsk,
+    TrialReading,
+    TrialState,
+    read_trial,
+)
+from cubital.answers.trial_series import PlainSeries, read_series, series_caution, series_figure
 from cubital.answers.trial_words import months_words, trial_question, trial_sentence
 from cubital.domain.answer import Answer, AnswerTable, Cell, Check, Figure, Receipt, Verdict
 from cubital.domain.trial import TrialDesign
@@ -45,6 +54,14 @@ def build_trial_answer(
         picture=_picture(reading, title=_picture_title(reading)) if said else {},
         table=_table(reading) if said else None, receipt=receipt, checks=tuple(checks),
     )  # fmt: skip
+
+
+def answer_size(ask: TrialAsk) -> Answer:
+    """The answer from numbers alone, with the power of a plain before and after beside it."""
+    reading = read_trial(ask)
+    said = reading.state is TrialState.SAID
+    series = read_series(ask.baseline, ask.expected, per_month=ask.per_month) if said else None
+    return build_trial_answer(reading, series=series)
 
 
 def _move_words() -> str:

@@ -116,13 +116,14 @@ def main() -> None:
         records,
         signalling,
         supplying,
+        trialling,
         watching,
     )
 
     modules = (
         filing, watching, answering, looking_closer, clusters, investigating, definitions, bedside, collecting,
         leaving, care, changing, costing, diary, doubtful, keeping_small, missing, people, placing, practising,
-        receipts, reconciling, records, signalling, packing, supplying,
+        receipts, reconciling, records, signalling, packing, supplying, trialling,
     )  # fmt: skip
     for module in modules:
         module.add_commands(cubital)
