@@ -18,6 +18,7 @@ from cubital.papers.typeset import PageTooLong, PaperSize, Sheet, typeset
 PICTURE_WIDTH = 560  # pixels over the width of the page: 12 pixels of a picture come out near 10 points
 SAID_BY_CAUTIONS = frozenset({"preliminary", "unread"})  # checks whose finding is a caution of the answer as well
 PAPER_COLOURS = {"paper": "#ffffff", "ink": "#1f1f1f", "muted": "#5f5f5f", "band": "#e4e4e4", "accent": "#1f1f1f"}
+MOST_MARKS = 4  # changes of the diary in words; a wall has no room for more
 # What a staff room needs beside the sentence, in this order; the page of the month has the rest.
 BESIDE = (
     "contamination", "to_adjudicate", "solitary_by_episode", "bottles_complete", "positivity", "minutes_to_receipt",
@@ -115,6 +116,7 @@ def _page_words(page: UnitPage, layout: Layout, *, has_picture: bool) -> dict[st
         "counted": unbroken(" · ".join(part for part in (page.counted, _checked_words(answer)) if part)),
         "picture": has_picture,
         "picture_words": _picture_words(answer),
+        "marks": _mark_rows(answer) if has_picture else [],
         "beside_head": [_("Beside it"), _("This month"), _("Counts"), _("Likely range")],
         "beside": [_figure_row(figure) for figure in beside(answer)],
         "strength_title": _("Going well"),
@@ -190,7 +192,21 @@ def _cautions(cautions: tuple[str, ...], most: int) -> list[str]:
 def _picture_words(answer: Answer) -> str:
     table: AnswerTable | None = answer.table
     seen = _("The table behind it: {title}.").format(title=table.title) if table else ""
-    return " ".join(part for part in (_("Chart over the months."), answer.sentence, seen) if part)
+    marks = "; ".join(f"{mark.letter} {mark.words}" for mark in answer.marks)
+    marked = _("Letters over the months: {marks}.").format(marks=marks) if marks else ""
+    return " ".join(part for part in (_("Chart over the months."), answer.sentence, marked, seen) if part)
+
+
+def _mark_rows(answer: Answer) -> list[list[str]]:
+    """The letters of the picture with their words: the latest, and how many more there are."""
+    rows = [[mark.letter, unbroken(mark.words)] for mark in answer.marks]
+    left = len(rows) - MOST_MARKS
+    if left <= 0:
+        return rows
+    more = ngettext(
+        "{count} earlier change stands in the diary.", "{count} earlier changes stand in the diary.", left
+    ).format(count=left)
+    return [*rows[left:], ["", more]]
 
 
 def _receipt_words(page: UnitPage) -> str:
