@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from cubital.answers.missed_models import EpisodeVolumes
 from cubital.answers.missed_picture import build_missed_picture
 from cubital.answers.missed_reading import (
     LEAST_WEIGHED,
@@ -53,7 +54,7 @@ def build_missed_answer(
         figures=_figures(reading),
         cautions=(*_cautions(reading), *cautions, *reading.material.rules.cautions),
         picture=_picture(reading, title=sentence) if said else {},
-        table=_table(reading) if reading.models else None,
+        table=_table(reading) if said else None,
         receipt=receipt,
     )
 
@@ -116,9 +117,11 @@ def _refusal(reading: MissedReading) -> str:
 
 
 def _figures(reading: MissedReading) -> tuple[Figure, ...]:
-    if not reading.models:
-        return _volume_figures(reading) if reading.state is MissedState.NOTHING_TO_GAIN else ()
-    return (*(_model_figure(model) for model in reading.models), *_volume_figures(reading))
+    """Every model's number and what it rests on; none beside a refusal."""
+    volumes = reading.material.volumes
+    if volumes is None or reading.state not in {MissedState.SAID, MissedState.NOTHING_TO_GAIN}:
+        return ()
+    return (*(_model_figure(model) for model in reading.models), *_volume_figures(reading, volumes))
 
 
 def _model_figure(model: ModelReading) -> Figure:
@@ -141,11 +144,8 @@ def _finite(value: float | None) -> float | None:
     return whole_from_ten(value) if value is not None and math.isfinite(value) else None
 
 
-def _volume_figures(reading: MissedReading) -> tuple[Figure, ...]:
-    volumes, found = reading.material.volumes, reading.material.found
-    if volumes is None:
-        return ()
-    error = volumes.error_ml
+def _volume_figures(reading: MissedReading, volumes: EpisodeVolumes) -> tuple[Figure, ...]:
+    error, found = volumes.error_ml, reading.material.found
     return (
         Figure(
             key="mean_ml", label=_("Blood of an episode"), value=round(volumes.mean_ml, 3), unit="mL",

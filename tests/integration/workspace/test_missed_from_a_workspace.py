@@ -9,13 +9,16 @@ from __future__ import annotations
 import csv
 from datetime import date, datetime, timedelta
 
+import numpy as np
 import pytest
 
 from cubital.bedside.policy_file import example_policy
 from cubital.domain.answer import Verdict
 from cubital.domain.errors import RequestProblem
+from cubital.judge.cells import CellCounts, Dimension
+from cubital.reference.policy_drivers import Share
 from cubital.workspace.collecting import approve_collection_policy, mark_demo, save_collection_policy
-from cubital.workspace.driver_gathering import driver_answer
+from cubital.workspace.driver_gathering import _method_shares, driver_answer
 from cubital.workspace.missed import MissedAsk, fill_rules, missed_answer, single_sets_answer
 from cubital.workspace.missed_gathering import PlaceAsk, _cautions, gather_found, gather_found_if_any
 from cubital.workspace.opening import open_workspace
@@ -116,6 +119,48 @@ def test_drivers_know_the_night_and_the_single_sets(desk):
     assert rows["always a second set (infections found)"] == "33.3 % of episodes with a single set"
     assert "of sets at night" in rows["fill checked at night (fill of the bottles)"]
     assert rows["no draws from lines unless asked for (contaminated sets)"] == "not known here"
+
+
+def test_lines_are_a_share_of_sets_whose_method_is_known():
+    methods = ("central_line", "venepuncture", "new_cannula", "unknown", "arterial")
+    cells = CellCounts(
+        keys={Dimension.METHOD: methods}, numerator=np.zeros(5, dtype=np.int64),
+        denominator=np.array([10, 60, 20, 500, 10]), sets=np.array([10, 60, 20, 500, 10]),
+        positives=np.zeros(5, dtype=np.int64),
+    )  # fmt: skip
+    assert _method_shares(cells) == {Share.LINE: 0.2, Share.NEW_CANNULA: 0.2}
+
+
+def weigh_sheet(path, bottles, *, sets):
+    rows = [f"{number},{bottle},{60.0 + 7 + number % 4}" for number in range(sets) for bottle in bottles]
+    path.write_text("\n".join(["accession,bottle,gross g", *rows]), encoding="utf-8")
+    return path
+
+
+def test_a_weigh_in_of_forty_sets_is_a_range_with_its_error(policy, tmp_path):
+    sheet = weigh_sheet(tmp_path / "sheet.csv", ("AER", "ANA"), sets=40)
+    ask = MissedAsk(found=216, single_share=0.2, weights=sheet, tares={"aerobic": 60.0, "anaerobic": 60.0})
+    said = missed_answer(ask, policy=policy, today=TODAY)
+    # 7 to 10 g in a bottle, 8.5 on average: 16.1 mL in a set, 1.8 sets in an episode.
+    mean = said.figure("mean_ml")
+    assert mean.value == pytest.approx(1.8 * 2 * 8.5 / 1.055, rel=1e-3)
+    assert mean.low < mean.value < mean.high
+    assert said.figure("model_curve").low < said.figure("model_curve").high
+    assert any("taken as two sets" in words for words in said.cautions)
+
+
+def test_a_sheet_alone_does_not_know_the_episodes(policy, tmp_path):
+    sheet = weigh_sheet(tmp_path / "sheet.csv", ("AER", "ANA"), sets=40)
+    ask = MissedAsk(found=216, weights=sheet, tares={"aerobic": 60.0, "anaerobic": 60.0})
+    said = missed_answer(ask, policy=policy, today=TODAY)
+    assert said.verdict is Verdict.REFUSED
+    assert "share of single sets" in said.sentence
+
+
+def test_a_sheet_of_children_is_refused(policy, tmp_path):
+    sheet = weigh_sheet(tmp_path / "sheet.csv", ("PED",), sets=40)
+    ask = MissedAsk(found=216, single_share=0.2, weights=sheet, tares={"paediatric": 60.0})
+    assert "adults" in missed_answer(ask, policy=policy, today=TODAY).sentence
 
 
 def test_a_file_without_fill_is_said_in_so_many_words(desk):

@@ -90,9 +90,7 @@ def test_every_scenario_is_a_range_and_says_so(sets, rate, held):
             assert 0 <= figure.low <= figure.high <= 1
 
 
-@pytest.mark.parametrize(
-    "wrong", [{"sets": 1, "contaminated": 2}, {"sets": 1, "contaminated": 0, "shares": {Share.LINE: 2}}]
-)
+@pytest.mark.parametrize("wrong", [{"contaminated": 2}, {"contaminated": 0, "shares": {Share.LINE: 2}}])
 def test_parts_are_not_larger_than_the_whole(wrong):
     with pytest.raises(ValueError, match="whole"):
         LocalShares(sets=1, **wrong)

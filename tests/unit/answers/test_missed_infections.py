@@ -118,6 +118,8 @@ def test_a_refusal_says_what_is_missing_and_gives_no_number(changes, words):
     assert words in said.sentence
     assert "model-dependent" not in said.sentence
     assert not said.picture
+    assert not said.figures
+    assert said.table is None
 
 
 def test_enough_blood_leaves_nothing_to_gain():
@@ -223,6 +225,17 @@ def test_many_weighed_sets_keep_their_mean():
 def test_volumes_that_cannot_be_are_refused(wrong):
     with pytest.raises(ValueError, match="two weighed sets"):
         build_episode_volumes(wrong[0], single_share=wrong[1])
+
+
+@pytest.mark.parametrize(("mls", "parts"), [((10.0,), (0.5,)), ((10.0, 20.0), (1.0,)), ((-1.0,), (1.0,))])
+def test_volumes_come_with_weights_that_add_up(mls, parts):
+    with pytest.raises(ValueError, match="weights"):
+        EpisodeVolumes(volumes=mls, weights=parts)
+
+
+def test_a_share_of_single_sets_is_a_share():
+    with pytest.raises(ValueError, match="share"):
+        SingleSets(found=216, share=20)
 
 
 def test_single_sets_by_hand():

@@ -122,6 +122,12 @@ def test_a_thin_workspace_shows_the_evidence_and_moves_nothing(reader):
     assert "trial: allotted by chance" in said
 
 
+def test_a_month_that_is_none_is_said(reader):
+    page = reader.get("/costs/drivers?from_month=March")
+    assert page.status_code == 400
+    assert "Please write the month as 2026-03." in words_of(page)
+
+
 def test_an_unknown_unit_is_said(reader):
     page = reader.get("/costs/drivers?unit=Nowhere")
     assert page.status_code == 400
