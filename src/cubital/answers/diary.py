@@ -119,7 +119,7 @@ def _part(state: CanTest, count: int) -> str:
             "{count} can be tested against units without it", "{count} can be tested against units without them", count
         ),
         CanTest.ALONE: ngettext(
-            "{count} by before and after alone", "{count} by before and after alone", count
+            "{count} can be tested by before and after alone", "{count} can be tested by before and after alone", count
         ),
         CanTest.TOGETHER: ngettext(
             "{count} cannot be told apart from what changed with it",
@@ -207,11 +207,16 @@ def _table(reading: DiaryReading) -> AnswerTable:
             (
                 test.entry.number or None, test.entry.on.isoformat(), test.entry.place, test.entry.words,
                 can_test_words(test), test.before.months, test.after.months, test.before.sets, test.after.sets,
-                _names(test.controls), "; ".join(entry_words(one) for one in test.companions),
+                _names(test.controls), "; ".join(_short(one) for one in test.companions),
             )
             for test in reading.tests
         ),
     )  # fmt: skip
+
+
+def _short(entry: DiaryEntry) -> str:
+    """The number by which the list names an entry; its words where it has none."""
+    return _("entry {number}").format(number=entry.number) if entry.number else entry.words
 
 
 def _names(names: Sequence[str]) -> str:
