@@ -225,21 +225,21 @@ def _cautions(reading: AttendanceReading) -> tuple[str, ...]:
 def _table(table: Attendance) -> AnswerTable:
     """Groups, or units by how many attended; people are added up and never listed."""
     rows: list[tuple[Cell, ...]] = []
+    columns = (_("Attendance"), _("When"), _("Sets"), _("Contaminated"), _("Contaminated, %"))
     if table.shares:
+        columns = (_("Unit"), *columns)
         for name, (share, before, after) in sorted(table.pairs().items(), key=lambda one: one[1][0]):
-            rows += [(name, share_words(share, 0), label, *_cells(pair))
-                     for label, pair in ((_("before"), before), (_("after"), after))]  # fmt: skip
+            rows += [
+                (name, share_words(share, 0), label, *_cells(pair))
+                for label, pair in ((_("before"), before), (_("after"), after))
+            ]
     else:
         for attended, name in ((True, _("attended")), (False, _("did not attend"))):
             rows += [
-                ("", name, label, *_cells(table.total(attended=attended, after=after)))
+                (name, label, *_cells(table.total(attended=attended, after=after)))
                 for label, after in ((_("before"), False), (_("after"), True))
             ]
-    return AnswerTable(
-        title=_("Before and after, by attendance"),
-        columns=(_("Unit"), _("Attendance"), _("When"), _("Sets"), _("Contaminated"), _("Contaminated, %")),
-        rows=tuple(rows),
-    )
+    return AnswerTable(title=_("Before and after, by attendance"), columns=columns, rows=tuple(rows))
 
 
 def _cells(pair: Pair) -> tuple[Cell, ...]:

@@ -46,7 +46,7 @@ def _apart_check(reading: ChangeReading) -> Check:
             "{count} unit went through the same months with nothing begun.",
             "{count} units went through the same months with nothing begun.", count,
         ).format(count=number_words(count))  # fmt: skip
-        return Check(key="identifiable", passed=count > 1, words=words)
+        return Check(key="identifiable", passed=count > 1, words=capital(words))
     return Check(
         key="identifiable", passed=False,
         words=_("No unit went through the same months without it: what would have come anyway is not known."),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from cubital.answers.counted_words import capital
 from cubital.answers.did_table_reading import MISFIT, DidReading, DidState, Pair, TermFit
 from cubital.answers.did_table_words import (
     apart_words,
@@ -102,7 +103,7 @@ def _comparison_check(reading: DidReading) -> Check:
     )  # fmt: skip
     if not reading.table.factors or not without:
         words = _("No unit went through both times without what began: what would have come anyway is not known.")
-    return Check(key="comparison", passed=bool(reading.table.factors and without), words=words)
+    return Check(key="comparison", passed=bool(reading.table.factors and without), words=capital(words))
 
 
 def _began(reading: DidReading, place: str) -> bool:

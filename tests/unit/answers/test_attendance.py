@@ -94,7 +94,7 @@ def test_people_are_compared_with_themselves_and_never_listed():
     said = answer(*rows)
     assert any("left out" in words for words in said.cautions)
     assert "N1" not in str(said.table.rows) + said.sentence
-    assert [row[1] for row in said.table.rows] == ["attended", "attended", "did not attend", "did not attend"]
+    assert [row[0] for row in said.table.rows] == ["attended", "attended", "did not attend", "did not attend"]
 
 
 def test_units_by_how_many_attended():
