@@ -12,9 +12,10 @@ from cubital.answers.driver_words import (
     grade_words,
     moves_words,
     share_of_words,
+    source_words,
 )
 from cubital.answers.interval_picture import IntervalRow, build_interval_picture
-from cubital.answers.missed_words import confidence_words, range_words
+from cubital.answers.missed_words import range_words
 from cubital.answers.scenario import PublishedRisk, rate_without
 from cubital.answers.single_sets import SingleSets, single_sets_span
 from cubital.domain.answer import Answer, AnswerTable, Cell, Figure, Receipt, Verdict
@@ -149,7 +150,7 @@ def _row(driver: PolicyDriver, local: LocalShares, moved: Movement | None) -> tu
         effect_words(driver), grade_words(driver.grade),
         share_of_words(driver.share, local.share(driver.share)), _scenario_words(driver, local, moved),
         against_words(driver.key),
-        _("{source} ({how})").format(source=driver.source, how=confidence_words(driver.confidence)),
+        source_words(driver),
     )  # fmt: skip
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from cubital.answers.missed_words import confidence_words
 from cubital.domain.words import _, decimal_words, share_words
 from cubital.reference.policy_drivers import Effect, Grade, Moves, PolicyDriver, Share
 
@@ -54,9 +55,12 @@ def effect_words(driver: PolicyDriver) -> str:
     """The published size with its range."""
     if driver.value is None or driver.low is None or driver.high is None:
         return {
-            Effect.SETS: _("found with 1, 2, 3 sets: 73, 90, 98 %"),
-            Effect.VOLUME: _("by models that disagree"),
-        }.get(driver.effect, _("no size"))
+            "second_set": _("found with 1, 2, 3 sets: 73, 90, 98 %"),
+            "fuller_bottles": _("by models that disagree"),
+            "night_fill": _("less in the bottles at night; no size read"),
+            "faster_transport": _("odds of growth times 0.997 for each hour (0.994 to 1.001)"),
+            "name_the_collector": _("no effect on a rate"),
+        }[driver.key]
     value, low, high = (decimal_words(f"{number:g}") for number in (driver.value, driver.low, driver.high))
     words = (
         _("{value} times as often contaminated where it is done ({low} to {high})")
@@ -120,3 +124,10 @@ def against_words(key: str) -> str:
             "moves no rate; it decides what can be said of roles and to whom feedback can be given"
         ),
     }[key]
+
+
+def source_words(driver: PolicyDriver) -> str:
+    """Where it was published and how it was come by."""
+    if not driver.source:
+        return _("common practice, no source")
+    return _("{source} ({how})").format(source=driver.source, how=confidence_words(driver.confidence))

@@ -54,7 +54,10 @@ class Grade(StrEnum):
 
 @dataclass(frozen=True, kw_only=True)
 class PolicyDriver:
-    """One change; ``value`` with ``low`` to ``high`` as published, none where no size was."""
+    """One change; ``value`` with ``low`` to ``high`` as published, none where no size was.
+
+    ``source`` is empty where it is common practice without one.
+    """
 
     key: str
     moves: Moves

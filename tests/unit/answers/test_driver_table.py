@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cubital.answers.driver_table import LocalShares, build_driver_answer, read_movement
-from cubital.answers.driver_words import against_words, change_words
+from cubital.answers.driver_words import against_words, change_words, effect_words, source_words
 from cubital.domain.answer import Verdict
 from cubital.reference.collection_guidance import Confidence
 from cubital.reference.policy_drivers import Effect, Grade, Moves, PolicyDriver, Share, policy_drivers
@@ -71,7 +71,8 @@ def test_it_says_that_it_is_no_causal_proof():
 
 def test_every_row_has_source_words_and_what_speaks_against_it():
     for one in policy_drivers():
-        assert len(one.source) > 10
+        assert len(source_words(one)) > 10
+        assert effect_words(one)
         assert change_words(one.key)
         assert len(against_words(one.key)) > 10
 
