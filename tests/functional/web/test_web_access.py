@@ -16,7 +16,7 @@ PAGES = [
     "/charter/moves?first=a_one_of_several_all_sets&second=d_any_commensal", "/charter/edit", "/charter/1", "/policy",
     "/policy/edit", "/policy/approve/1", "/policy/compare", "/no/such/page", "/doubtful", "/costs/stock", "/costs/coverage", "/look-closer", "/clusters", "/people",
     "/again", "/charter/reconcile",
-    "/steps", "/steps/compare", "/steps/hours", "/costs/missed", "/costs/drivers", "/costs", "/costs/each",
+    "/diary", "/steps", "/steps/compare", "/steps/hours", "/costs/missed", "/costs/drivers", "/costs", "/costs/each",
     "/did-it-work", "/did-it-work/table", "/did-it-work/attended",
     "/papers", "/papers/pack", "/papers/actions",
 ]  # fmt: skip
