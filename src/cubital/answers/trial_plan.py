@@ -7,12 +7,11 @@ from collections.abc import Sequence
 from typing import Any
 
 from cubital.answers.interval_picture import IntervalRow, build_interval_picture
+from cubital.answers.trial_ask import KEPT, TrialAsk
 from cubital.answers.trial_reading import (
-    KEPT,
     LEAST_UNITS,
     Needed,
     Shorter,
-    TrialAsk,
     TrialReading,
     TrialState,
     read_trial,
@@ -27,6 +26,7 @@ _VERDICTS = {
     TrialState.SAID: Verdict.ESTIMATE,
     TrialState.ONE_UNIT: Verdict.NOT_IDENTIFIABLE,
     TrialState.FEW_UNITS: Verdict.TOO_FEW,
+    TrialState.FEW_STEPS: Verdict.NOT_IDENTIFIABLE,
 }
 
 
@@ -141,14 +141,14 @@ def _cautions(reading: TrialReading, series: PlainSeries | None) -> tuple[str, .
             )
         )
         found.append(_("In turns, leftovers mix: take the other kit off the trolley when the turn changes."))
-    elif ask.units // 2 < LEAST_UNITS:
+    elif ask.design is TrialDesign.PARALLEL and ask.units // 2 < LEAST_UNITS:
         found.append(
             _("Fewer than {least} units on a side: the result hangs on which units were drawn.").format(
                 least=LEAST_UNITS
             )
         )
     if ask.design is TrialDesign.STEPPED:
-        found.append(_("The chance of finding it in steps is computed for the planned number of steps and months."))
+        found.append(_("In steps: every unit a step of its own, steps equally long, time the same for all units."))
     if series is not None:
         found.append(series_caution(series))
     found.append(_("Volumes change: count again after a quarter, and look only as often as was written."))

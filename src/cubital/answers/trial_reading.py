@@ -6,15 +6,14 @@ import math
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
+from cubital.answers.trial_ask import TrialAsk
+from cubital.answers.trial_steps import LEAST_STEPS, least_steps, stepped_found, stepped_sets
 from cubital.domain.trial import TrialDesign
 from cubital.stats.cluster_size import alternation_effect, design_effect, size_with_units, units_needed
 from cubital.stats.exact_power import fisher_size
 from cubital.stats.trial_size import arcsine_size, corrected_size, smallest_found, uncorrected_size
 
 DAYS_IN_MONTH = 365.25 / 12
-USUAL_ICC = 0.01  # what sets of one unit have in common where nothing is known here: an assumption, no source
-ICC_RANGE = (0.002, 0.05)  # as far as it may reasonably lie: an assumption, no source
-KEPT = 0.8  # how much of that is still there in the unit's next turn: an assumption, no source
 LEAST_UNITS = (
     4  # in each arm, for an analysis by units (Hayes RJ, Moulton LH, Cluster Randomised Trials, 2009, section 3)
 )
@@ -32,30 +31,7 @@ class TrialState(StrEnum):
     NO_SENSE = "no_sense"  # level, power, volume or number of units that cannot be
     ONE_UNIT = "one_unit"  # units are compared with units, and there is one
     FEW_UNITS = "few_units"  # no length of such a trial would do
-
-
-@dataclass(frozen=True, kw_only=True)
-class TrialAsk:
-    """What is asked. Shares run 0 to 1; ``per_month`` are the sets a month of all units that take part, together.
-
-    ``icc`` is the correlation between sets of one unit, with ``icc_range`` as far as it may lie; ``icc_known`` says
-    that it was learnt here. ``variation`` is how unequal the units are (standard deviation over mean). ``months`` is
-    how long there is, none where that is open.
-    """
-
-    baseline: float
-    expected: float
-    per_month: float
-    units: int = 1
-    design: TrialDesign = TrialDesign.WEEKS
-    level: float = 0.95
-    power: float = 0.8
-    icc: float = USUAL_ICC
-    icc_range: tuple[float, float] = ICC_RANGE
-    icc_known: bool = False
-    variation: float = 0.0
-    kept: float = KEPT
-    months: float | None = None
+    FEW_STEPS = "few_steps"  # steps need three units at least
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -116,7 +92,7 @@ def read_trial(ask: TrialAsk) -> TrialReading:
         exact=fisher_size(ask.baseline, ask.expected, **asked) if plain <= MOST_EXACT else None,
         needed=_needed(ask, plain, icc=ask.icc), at_low=_needed(ask, plain, icc=ask.icc_range[0]),
         at_high=_needed(ask, plain, icc=ask.icc_range[1]),
-        least_units=None if ask.design.in_turns else units_needed(plain, icc=ask.icc, variation=ask.variation),
+        least_units=_least_units(ask, plain),
     )  # fmt: skip
     if reading.needed is None:
         return replace(reading, state=TrialState.FEW_UNITS)
@@ -140,6 +116,8 @@ def _state(ask: TrialAsk) -> TrialState:
         return TrialState.NO_SENSE
     if ask.units < 2 and not ask.design.in_turns:
         return TrialState.ONE_UNIT
+    if ask.units < LEAST_STEPS and ask.design is TrialDesign.STEPPED:
+        return TrialState.FEW_STEPS
     return TrialState.SAID
 
 
@@ -152,6 +130,11 @@ def _needed(ask: TrialAsk, plain: float, *, icc: float) -> Needed | None:
     if ask.design.in_turns:
         effect = _turn_effect(ask, icc=icc)
         per_arm = plain * max(1.0, effect)
+    elif ask.design is TrialDesign.STEPPED:
+        sets = stepped_sets(ask, icc=icc, units=ask.units)
+        if sets is None:
+            return None
+        per_arm, effect = max(plain, sets), max(1.0, sets / plain)
     else:
         found = size_with_units(plain, icc=icc, units=ask.units // 2, variation=ask.variation)
         if found is None:
@@ -159,6 +142,15 @@ def _needed(ask: TrialAsk, plain: float, *, icc: float) -> Needed | None:
         per_arm, effect = max(plain, found), max(1.0, found / plain)
     whole = math.ceil(per_arm - 1e-9)
     return Needed(icc=icc, effect=max(1.0, effect), per_arm=whole, months=2 * whole / ask.per_month)
+
+
+def _least_units(ask: TrialAsk, plain: float) -> int | None:
+    """How many units each arm needs at all; in steps how many take part. None where units are not compared."""
+    if ask.design.in_turns:
+        return None
+    if ask.design is TrialDesign.PARALLEL:
+        return units_needed(plain, icc=ask.icc, variation=ask.variation)
+    return least_steps(ask)
 
 
 def _turn_effect(ask: TrialAsk, *, icc: float) -> float:
@@ -172,6 +164,9 @@ def _shorter(ask: TrialAsk) -> tuple[Shorter, ...]:
     found = []
     for months in lengths:
         per_arm = ask.per_month * months / 2
+        if ask.design is TrialDesign.STEPPED:
+            found.append(Shorter(months=float(months), per_arm=math.floor(per_arm), found=stepped_found(ask, per_arm)))
+            continue
         if ask.design.in_turns:
             effect = _turn_effect(ask, icc=ask.icc)
         else:

@@ -7,12 +7,13 @@ from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
 
-from scipy.special import expit, logit, ndtr, ndtri
+from scipy.special import expit, logit, ndtri, stdtr, stdtrit
 
 from cubital.domain.trial import TrialDesign, TrialPlan
 from cubital.stats.cluster_difference import Cluster, TooFewClusters, clustered_difference
 from cubital.stats.interval import Interval
-from cubital.stats.mixed_logistic import NotIdentifiable, fit_mixed_logistic
+from cubital.stats.mixed_logistic import NotIdentifiable
+from cubital.stats.stepped_rollout import SteppedCell, SteppedEffect, fit_roll_out
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -119,40 +120,39 @@ def _clustered(reading: ResultReading) -> ResultReading:
 
 def _stepped(reading: ResultReading) -> ResultReading:
     """Units differ (random), time moves all of them (one level per period), the new way shifts the odds."""
-    rows = [one for one in reading.counts.turns if one.sets]
-    places = sorted({one.place for one in rows})
-    periods = sorted({one.period for one in rows})
-    if len(places) < 2:
+    cells = [
+        SteppedCell(unit=one.place, period=one.period, exposed=bool(one.arm), events=one.contaminated, n=one.sets)
+        for one in reading.counts.turns
+        if one.sets
+    ]
+    if len({cell.unit for cell in cells}) < 3:
         return replace(reading, state=ResultState.FEW_CLUSTERS)
-    design = [[1.0, float(one.arm), *(float(one.period == period) for period in periods[1:])] for one in rows]
     try:
-        fit = fit_mixed_logistic(
-            [one.contaminated for one in rows], [one.sets for one in rows], design,
-            [places.index(one.place) for one in rows],
-        )  # fmt: skip
+        fit = fit_roll_out(cells, level=reading.plan.level)
     except NotIdentifiable:
         return replace(reading, state=ResultState.NOT_TOLD)
-    return _from_odds(reading, effect=float(fit.coefficients[1]), error=float(fit.errors[1]))
+    return _from_odds(reading, fit)
 
 
-def _from_odds(reading: ResultReading, *, effect: float, error: float) -> ResultReading:
+def _from_odds(reading: ResultReading, fit: SteppedEffect) -> ResultReading:
     """The odds ratio as a difference from the usual arm's share; the interval is moved over in the same way."""
     plan = reading.plan
     x, n = reading.counts.of_arm(0)
     usual = (x + 0.5) / (n + 1)
-    reach = float(ndtri(0.5 + plan.level / 2)) * error
+    df = fit.df or 1
+    effect = math.log(fit.odds_ratio)
+    error = (effect - math.log(fit.interval.low)) / float(stdtrit(df, 0.5 + plan.level / 2))
 
-    def moved(shift: float) -> float:
-        return float(expit(logit(usual) + shift)) - usual
+    def moved(odds_ratio: float) -> float:
+        return float(expit(logit(usual) + math.log(odds_ratio))) - usual
 
     wanted = max(usual - plan.meaningful, 1e-9)
     needed = float(logit(wanted)) - float(logit(usual))
-    z = effect / error
     return replace(
-        reading, state=ResultState.SAID, difference=moved(effect), error=error,
-        interval=Interval(moved(effect - reach), moved(effect + reach), plan.level, "mixed logistic, unit and period"),
-        z=z, chance=2 * float(ndtr(-abs(z))), meaningful=float(ndtr((needed - effect) / error)),
-        any_fall=float(ndtr(-effect / error)),
+        reading, state=ResultState.SAID, difference=moved(fit.odds_ratio), error=error,
+        interval=Interval(moved(fit.interval.low), moved(fit.interval.high), plan.level, fit.interval.method),
+        z=math.copysign(-float(ndtri(max(fit.p, 1e-300) / 2)), effect), chance=fit.p,
+        meaningful=float(stdtr(df, (needed - effect) / error)), any_fall=float(stdtr(df, -effect / error)),
     )  # fmt: skip
 
 

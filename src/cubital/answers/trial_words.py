@@ -22,11 +22,6 @@ def trial_sentence(reading: TrialReading) -> str:
 def refusal_words(reading: TrialReading) -> str:
     """Why no size can be said, and what is missing."""
     ask = reading.ask
-    if reading.state is TrialState.NO_SHARE:
-        return _(
-            "No size can be said: both rates must lie between 0 and 100 %, neither of them 0 or 100. Give the rate of "
-            "the last twelve months, and the rate that would make it worth the money."
-        )
     if reading.state is TrialState.NO_BENEFIT:
         return _(
             "{expected} after {baseline} is no benefit (a relative risk of {ratio}): a trial is planned for a fall. "
@@ -35,21 +30,43 @@ def refusal_words(reading: TrialReading) -> str:
             expected=share_words(ask.expected), baseline=share_words(ask.baseline),
             ratio=decimal_words(f"{ask.expected / ask.baseline:.2f}"),
         )  # fmt: skip
-    if reading.state is TrialState.ONE_UNIT:
-        return _(
+    if reading.state is TrialState.FEW_UNITS:
+        return _few_words(reading)
+    return {
+        TrialState.NO_SHARE: _(
+            "No size can be said: both rates must lie between 0 and 100 %, neither of them 0 or 100. Give the rate of "
+            "the last twelve months, and the rate that would make it worth the money."
+        ),
+        TrialState.ONE_UNIT: _(
             "With one unit there is nothing to compare it with at the same time. Let it have both ways in turn, week "
             "by week or day by day, or bring a second unit in."
-        )
-    if reading.state is TrialState.FEW_UNITS:
-        return _(
-            "With {units} units no trial that compares units can show it, however long it runs: units differ by more "
-            "than that by themselves. It takes at least {least} units on each side, or units that have both ways in "
-            "turn."
-        ).format(units=number_words(ask.units), least=reading.least_units)
-    return _(
+        ),
+        TrialState.FEW_STEPS: _(
+            "Steps need three units at least: with fewer, the new way cannot be told from the units. Let each have "
+            "both ways in turn instead."
+        ),
+    }.get(reading.state) or _(
         "No size can be said: the level, the power, the sets a month or the number of units cannot be right. Usual are "
         "95 %, 80 %, and the sets that the laboratory received last month."
     )
+
+
+def _few_words(reading: TrialReading) -> str:
+    units, least = number_words(reading.ask.units), reading.least_units
+    if least is None:
+        return _("No number of units in steps can show a difference this small at this correlation.")
+    if reading.ask.design is TrialDesign.STEPPED:
+        words = _(
+            "With {units} units in steps no trial can show it, however long it runs: units swing by more than that by "
+            "themselves. It takes at least {least} units, or units that have both ways in turn."
+        )
+    else:
+        words = _(
+            "With {units} units no trial that compares units can show it, however long it runs: units differ by more "
+            "than that by themselves. It takes at least {least} units on each side, or units that have both ways in "
+            "turn."
+        )
+    return words.format(units=units, least=least)
 
 
 def _plain_words(reading: TrialReading) -> str:

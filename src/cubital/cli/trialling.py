@@ -45,8 +45,8 @@ def trial() -> None:
 @json_option
 def trial_size(as_json: bool, relative_risk: float | None, design: str, icc: float | None, **asked: Any) -> None:
     """How many sets and months, from numbers alone; nothing of a workspace is used."""
+    from cubital.answers.trial_ask import TrialAsk
     from cubital.answers.trial_plan import answer_size
-    from cubital.answers.trial_reading import TrialAsk
 
     if (asked["expected"] is None) == (relative_risk is None):
         raise click.UsageError("Give what is hoped for, or the relative risk: one of the two.")

@@ -11,11 +11,12 @@ from datetime import date
 
 from cubital.answers.month_text import month_before
 from cubital.answers.places_reading import PlaceCount
+from cubital.answers.trial_ask import TrialAsk
 from cubital.answers.trial_boundary import price_of_looking
 from cubital.answers.trial_checks import before_after_tangles, diary_checks, worst_check
 from cubital.answers.trial_order import MOST_WEEKS, TrialUnit, draw_order
 from cubital.answers.trial_plan import build_trial_answer
-from cubital.answers.trial_reading import DAYS_IN_MONTH, TrialAsk, TrialReading, TrialState, read_trial
+from cubital.answers.trial_reading import DAYS_IN_MONTH, TrialReading, TrialState, read_trial
 from cubital.answers.trial_series import read_series
 from cubital.domain.answer import Answer, Check, Receipt
 from cubital.domain.charter import Charter

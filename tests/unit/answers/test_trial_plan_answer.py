@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from datetime import date
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cubital.answers.places_reading import PlaceCount
+from cubital.answers.trial_ask import TrialAsk
 from cubital.answers.trial_checks import before_after_tangles, diary_checks, is_tangled, worst_check
 from cubital.answers.trial_order import TrialUnit, draw_order
 from cubital.answers.trial_plan import build_trial_answer
-from cubital.answers.trial_reading import TrialAsk, read_trial
+from cubital.answers.trial_reading import read_trial
 from cubital.answers.trial_series import PlainSeries, read_series
 from cubital.domain.answer import Check, Verdict
 from cubital.domain.diary import ChangeKind, DiaryEntry
 from cubital.domain.trial import TrialDesign
+from cubital.stats.stepped_design import StepAssumptions, stepped_power
 
 MARROWBY = "Marrowby General"
 START = date(2026, 3, 2)
@@ -83,6 +87,8 @@ def test_clustering_is_counted_with_its_range():
         ({"months": -3}, Verdict.REFUSED, "cannot be right"),
         ({"design": TrialDesign.PARALLEL}, Verdict.NOT_IDENTIFIABLE, "have both ways in turn"),
         ({"design": TrialDesign.PARALLEL, "units": 6}, Verdict.TOO_FEW, "however long it runs"),
+        ({"design": TrialDesign.STEPPED, "units": 2}, Verdict.NOT_IDENTIFIABLE, "Steps need three units"),
+        ({"design": TrialDesign.STEPPED, "units": 4}, Verdict.TOO_FEW, "at least 5 units"),
     ],
 )
 def test_what_cannot_be_planned_is_refused_with_what_is_missing(changes, verdict, said):
@@ -98,6 +104,19 @@ def test_a_fixed_number_of_units_says_how_many_it_takes():
     enough = answer(design=TrialDesign.PARALLEL, units=60)
     assert enough.verdict is Verdict.ESTIMATE
     assert enough.figure("per_arm").value > 2013
+
+
+def test_a_trial_in_steps_has_the_power_it_was_planned_for():
+    """Against Hussey and Hughes's variance through stats.stepped_design, and back."""
+    said = answer(design=TrialDesign.STEPPED, units=12, icc=0.005, icc_range=(0.005, 0.005))
+    per_arm = said.figure("per_arm").value
+    assumed = StepAssumptions(
+        before=0.042, after=0.026, sets=per_arm * 2 / (12 * 13), between_sd=math.sqrt(0.8 * 0.005 * 0.034 * 0.966),
+        period_sd=math.sqrt(0.2 * 0.005 * 0.034 * 0.966),
+    )  # fmt: skip
+    exposure = np.arange(13)[None, :] >= np.arange(1, 13)[:, None]
+    assert stepped_power(exposure.astype(float), assumed) == pytest.approx(0.80, abs=0.002)
+    assert per_arm > 2013
 
 
 def test_less_time_than_needed_is_said_with_what_that_time_shows():

@@ -173,7 +173,7 @@ def test_intervals_of_trials_in_turns_cover_the_truth():
 
 
 def test_a_stepped_trial_recovers_its_difference_where_time_falls_for_all():
-    """Units differ, everybody falls with time, the new way halves the odds: mean of 30 trials near the truth."""
+    """Units differ, everybody falls with time, the new way halves the odds: found by t with four degrees of freedom."""
     units = tuple(TrialUnit(facility=MARROWBY, unit=f"u{n}", place=f"u{n}") for n in range(6))
     one = plan(TrialDesign.STEPPED, units=units, weeks=28)
     steps = sorted({stretch.first for stretch in one.stretches})
@@ -192,8 +192,8 @@ def test_a_stepped_trial_recovers_its_difference_where_time_falls_for_all():
                 )  # fmt: skip
         found.append(read_result(one, TrialCounts(turns=tuple(turns), data_to=one.end)).z)
         assert found[-1] is not None
-    assert np.mean([z < -1.96 for z in found]) > 0.5
-    assert np.mean(found) < -2
+    assert np.mean([z < -1.96 for z in found]) > 0.4
+    assert np.mean(found) < -1.5
 
 
 ALL_DONE = Done(charter_now=1, looks=(0.5, 1.0))
