@@ -13,11 +13,10 @@ from cubital.domain.tables import SET_FACTS
 from cubital.engine import open_session
 from cubital.judge.api import count_months, count_rates
 from cubital.judge.plain import judge_plainly
+from cubital.judge.preparing import DECISIONS
 from cubital.judge.swift import is_swift
 from judge_strategies import charters, worlds
 from judge_worlds import fill_session
-
-SHAPE = {"facility": "VARCHAR", "accession": "VARCHAR", "decision": "VARCHAR"}
 
 
 @pytest.fixture(scope="module")
@@ -37,7 +36,7 @@ def fill(session, world, decisions):
     session.do("drop table if exists set_isolates")
     fill_session(session, world)
     places = {one.set_id: (one.facility, one.accession) for one in world.sets}
-    session.add_rows("decisions", SHAPE, [(*places[set_id], said) for set_id, said in decisions.items()])
+    session.add_rows("decisions", DECISIONS, [(*places[set_id], said) for set_id, said in decisions.items()])
 
 
 def plainly(world, decisions, charter):
@@ -89,12 +88,12 @@ def store_facts(session):
 
 def test_a_decision_about_no_set_of_these_changes_nothing(session):
     fill_session(session, worlds_example())
-    session.add_rows("decisions", SHAPE, [("Elsewhere", "1", Decision.SIGNIFICANT)])
+    session.add_rows("decisions", DECISIONS, [("Elsewhere", "1", Decision.SIGNIFICANT)])
     from cubital.domain.charter import Charter
 
     charter = Charter(key="plain", name="plain")
     with_stray = count_months(session, charter)
-    session.add_rows("decisions", SHAPE, [])
+    session.add_rows("decisions", DECISIONS, [])
     assert count_months(session, charter) == with_stray
 
 

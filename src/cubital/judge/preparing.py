@@ -10,6 +10,7 @@ from cubital.judge.flora import Flora, reference_flora
 from cubital.judge.rules import decide_growths
 
 UNIT_NAMES = {"facility": "VARCHAR", "unit_key": "VARCHAR", "current_key": "VARCHAR", "unit_name": "VARCHAR"}
+DECISIONS = {"facility": "VARCHAR", "accession": "VARCHAR", "decision": "VARCHAR"}
 # The key of isolate ``i`` with what ``d`` decided; a later decision takes the place of the laboratory's own.
 DECIDED_KEY = (
     "case when d.decision is null or i.organism_key = '' then i.organism_key "

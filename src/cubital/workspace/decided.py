@@ -10,8 +10,6 @@ from cubital.domain.decisions import Decision
 from cubital.workspace import records
 from cubital.workspace.opening import Workspace
 
-DECISIONS = {"facility": "VARCHAR", "accession": "VARCHAR", "decision": "VARCHAR"}
-
 
 @dataclass(frozen=True, kw_only=True)
 class SetSaid:

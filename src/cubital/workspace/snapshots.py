@@ -8,14 +8,13 @@ from cubital.domain.errors import RequestProblem
 from cubital.domain.snapshots import TableVersions
 from cubital.domain.words import _
 from cubital.engine import QuerySession
+from cubital.judge.preparing import DECISIONS, UNIT_NAMES
 from cubital.store.elsewhere import open_snapshot_on
 from cubital.store.places import read_unit_labels
 from cubital.workspace import records
-from cubital.workspace.decided import DECISIONS, decision_rows, decision_state
+from cubital.workspace.decided import decision_rows, decision_state
 from cubital.workspace.opening import Workspace
 from cubital.workspace.unit_names import resolve_units
-
-UNIT_NAMES = {"facility": "VARCHAR", "unit_key": "VARCHAR", "current_key": "VARCHAR", "unit_name": "VARCHAR"}
 
 
 def open_snapshot(workspace: Workspace, batch: int | None = None) -> QuerySession:

@@ -37,7 +37,7 @@ from cubital.judge.cells import Dimension, count_cells
 from cubital.judge.judging import judge_sets
 from cubital.judge.plain import judge_plainly
 from cubital.judge.plain_counts import count_plainly
-from cubital.judge.preparing import UNIT_NAMES
+from cubital.judge.preparing import DECISIONS, UNIT_NAMES
 from cubital.judge.swift import is_swift
 from judge_strategies import worlds
 from judge_worlds import World, fill_session, read_world, side_by_side
@@ -132,6 +132,31 @@ def plain_verdicts(world, charter):
 def plain_counts(world, charter, scope):
     current = world.current_units()
     return count_plainly(world.sets, world.isolates, world.bottles, charter, scope=scope, current_units=current)
+
+
+def test_decisions_about_sets_are_followed_on_both_ways(quick_spark, embedded, random_worlds):
+    """Every third set was decided in sixty of the worlds; both ways, against the embedded engine."""
+    some = {one.set_id for one in random_worlds.sets if one.set_id < 60_000}
+    world = World(
+        sets=tuple(one for one in random_worlds.sets if one.set_id in some),
+        isolates=tuple(one for one in random_worlds.isolates if one.set_id in some),
+        units=random_worlds.units,
+    )
+    said = [
+        (one.facility, one.accession, ("significant", "contaminant")[one.set_id % 2])
+        for one in world.sets
+        if one.set_id % 3 == 0
+    ]
+    charter = CHARTERS[0]
+    found = []
+    for session in (quick_spark, embedded):
+        fill(session, world)
+        session.add_rows("decisions", DECISIONS, said)
+        count_months(session, charter)
+        rows = sorted(map(tuple, session.rows(JUDGED)))
+        found.append((rows, count_rates(session, charter, by="unit")))
+    assert found[0] == found[1]
+    assert any(reason == "judged_contaminant" for _id, _class, reason, *_more in found[0][0])
 
 
 def test_every_paragraph_of_the_chapter_is_judged_as_it_says(quick_spark):
