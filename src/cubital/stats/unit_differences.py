@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
@@ -12,7 +12,7 @@ from scipy.special import stdtr
 
 from cubital.stats.attribute_charts import Values
 from cubital.stats.interval import Interval
-from cubital.stats.mixed_logistic import Matrix, Whole
+from cubital.stats.mixed_logistic import Matrix, NotIdentifiable, Whole
 from cubital.stats.robust_errors import Errors, cluster_meat
 from cubital.stats.segmented import student_quantile
 from cubital.stats.segmented_counts import fit_counts
@@ -121,6 +121,34 @@ def lines_before(rows: Sequence[UnitRow], *, level: float = 0.95) -> UnitEffect:
     design = np.column_stack([time * treated, time, *(group == at for at in range(len(names)))]).astype(float)
     estimate, error = _clustered(kept, design, group, column=0)
     return _effect(estimate, error, df=len(names) - 2, sides=_sides(kept), level=level)
+
+
+@dataclass(frozen=True)
+class Placebo:
+    """What would have been found had the change come at ``time``, before it really came: nothing, if all is well."""
+
+    time: int
+    effect: UnitEffect
+
+
+def placebo_changes(rows: Sequence[UnitRow], *, least: int = 3, level: float = 0.95) -> tuple[Placebo, ...]:
+    """Pretends, with rows before the change only, that it came at each month that has ``least`` months on either side.
+
+    A month at which the units' counts cannot say is left out; so many looks find one in twenty by chance. None where
+    there are too few months (``ValueError`` for ``least`` below 1).
+    """
+    if least < 1:
+        raise ValueError("a month is needed on either side")
+    before = [row for row in rows if not row.after]
+    times = sorted({row.time for row in before})
+    found = []
+    for time in times[least : len(times) - least + 1]:
+        try:
+            effect = cluster_differences([replace(row, after=row.time >= time) for row in before], level=level)
+        except (TooFewUnits, NotIdentifiable):
+            continue
+        found.append(Placebo(time, effect))
+    return tuple(found)
 
 
 def shuffle_units(rows: Sequence[UnitRow], *, seed: int = 1) -> Shuffle:

@@ -7,6 +7,7 @@ where one side is so large that its odds ratio is known. Sizes are exact sums or
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from math import comb
 
@@ -25,6 +26,7 @@ from cubital.stats.unit_differences import (
     UnitRow,
     cluster_differences,
     lines_before,
+    placebo_changes,
     shuffle_units,
 )
 
@@ -232,6 +234,20 @@ def test_lines_before_see_a_drift_and_leave_parallel_ones():
     assert lines_before(apart).interval.low > 1
     calm = lines_before(network(6))
     assert calm.interval.low < 1 < calm.interval.high
+
+
+def test_pretended_changes_find_a_real_one_made_too_early_and_nothing_else():
+    """Units that had already begun in month 3 of six show it; calm units do not."""
+    calm = placebo_changes(network(8), least=2)
+    assert [one.time for one in calm] == [2, 3, 4]
+    assert not any(one.effect.interval.high < 1 for one in calm)
+    early = [replace(row, events=row.events // (3 if row.treated and row.time >= 3 else 1)) for row in network(8)]
+    found = {one.time: one.effect for one in placebo_changes(early, least=2)}
+    assert found[3].interval.high < 1
+    assert found[3].estimate < min(found[2].estimate, found[4].estimate)
+    assert placebo_changes(network(8), least=4) == ()
+    with pytest.raises(ValueError, match="either side"):
+        placebo_changes(network(8), least=0)
 
 
 def test_units_without_both_periods_or_events_are_left_out():
