@@ -12,9 +12,9 @@ from cubital.answers.worth_reading import OptionReading, WorthReading
 from cubital.answers.worth_words import amount_words
 from cubital.domain.words import _
 
-_ROW_PIXELS = 34
+_ROW_PIXELS = 38
 MOST_BARS = 8
-_LABEL_LETTERS, _BREAK = 30, "|"
+_LABEL_LETTERS, _BREAK = 24, "|"
 
 
 def build_swing_picture(reading: WorthReading, one: OptionReading, *, title: str) -> dict[str, Any]:
@@ -32,7 +32,7 @@ def build_swing_picture(reading: WorthReading, one: OptionReading, *, title: str
     ]  # fmt: skip
     ends = [float(r[key]) for r in rows for key in ("low", "high")]  # type: ignore[arg-type]
     low, high = min(*ends, 0.0), max(*ends, 0.0)
-    room = 0.2 * (high - low)
+    room = 0.3 * (high - low)
     x = _x(low - room, high + room)
     return {
         **frame(title, height=_ROW_PIXELS * len(rows), rows=rows),
@@ -67,7 +67,7 @@ def _x(low: float, high: float) -> Row:
     return {
         "type": "quantitative",
         "scale": {"domain": [low, high], "nice": False},
-        "axis": {"title": None, "grid": False, "domain": False, "ticks": False, "format": ",.0f", "tickCount": 4},
+        "axis": {"title": None, "grid": False, "domain": False, "ticks": False, "format": ",.0f", "tickCount": 3},
     }
 
 
@@ -90,10 +90,13 @@ def _bars(x: Row) -> list[Row]:
 def _lines(likely: float, x: Row) -> list[Row]:
     one: Row = {"values": [{}]}
     found = []
-    for value, words, colour, dash in ((0.0, _("breaks even"), INK, [1, 0]), (likely, _("likely"), ACCENT, [2, 4])):
+    # The words of the two lines stand one above the other: the lines may be close together.
+    for value, words, colour, dash, up in (
+        (0.0, _("breaks even"), INK, [1, 0], -4), (likely, _("likely"), ACCENT, [2, 4], -19),
+    ):  # fmt: skip
         where = {"x": {"datum": value, **x}, "y": {"value": 0}}
         down = {"type": "rule", "color": colour, "strokeDash": dash, "strokeWidth": 1}
-        text = {"type": "text", "align": "center", "baseline": "bottom", "dy": -4, "color": colour, "fontSize": 12}
+        text = {"type": "text", "align": "center", "baseline": "bottom", "dy": up, "color": colour, "fontSize": 12}
         found += [
             {"data": one, "mark": down, "encoding": {**where, "y2": {"value": "height"}}},
             {"data": one, "mark": text, "encoding": {**where, "text": {"value": words}}},

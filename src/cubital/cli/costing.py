@@ -50,7 +50,7 @@ class HoursText(click.ParamType[tuple[int, int]]):
 @json_option
 @click.pass_context
 def worth(
-    ctx: click.Context, as_json: bool, workbook: Path | None, paper: Path | None, size: str, **asked: Any
+    ctx: click.Context, /, as_json: bool, workbook: Path | None, paper: Path | None, size: str, **asked: Any
 ) -> None:
     """Is it worth it? A model with ranges and break-evens, from a table of inputs or the newest that was kept."""
     found = _worth(ctx, **asked)

@@ -16,7 +16,8 @@ from cubital.domain.words import _
 from cubital.web.plain_forms import PlainForm
 
 DRAWS = (SETS, RATE, COVERED, RISK)
-PROGRAMME = ("fixed_cost", "hours", "days", "wage", "relief", "price_per_set")
+PROGRAMME = ("fixed_cost", "price_per_set")
+HOURS = ("hours", "days", "wage", "relief")
 PARTS = (
     "repeat_sets",
     "repeat_cost",
@@ -27,7 +28,7 @@ PARTS = (
     "released",
     "bed_cost",
 )
-EVERY = (*DRAWS, EACH, *PARTS, *PROGRAMME)
+EVERY = (*DRAWS, EACH, *PARTS, *PROGRAMME, *HOURS)
 _FILLED = ("low", "likely", "high", "source", "given_by")
 _KINDS = (InputKind.COST, InputKind.PRICE, InputKind.WAGE, InputKind.CHARGE)
 
@@ -157,9 +158,7 @@ class WorthForms:
         held = _initials(table) if table and len(table.options) == 1 and not table.index else {}
         return cls(
             about=AboutForm(initial=_about_initial(table)),
-            inputs={
-                key: InputForm(key, prefix=key, initial=held.get(key, {})) for key in (*DRAWS, EACH, *PARTS, *PROGRAMME)
-            },
+            inputs={key: InputForm(key, prefix=key, initial=held.get(key, {})) for key in EVERY},
         )
 
     @classmethod
@@ -205,13 +204,32 @@ class WorthForms:
 
     @property
     def programme_forms(self) -> list[InputForm]:
-        """What the programme costs."""
+        """What the programme costs, as a sum or a price."""
         return [self.inputs[key] for key in PROGRAMME]
+
+    @property
+    def hours_forms(self) -> list[InputForm]:
+        """The same as hours with a wage."""
+        return [self.inputs[key] for key in HOURS]
+
+    @property
+    def hours_open(self) -> bool:
+        """Whether anything stands among the hours, so that it is shown."""
+        return _stands(self.hours_forms)
+
+    @property
+    def parts_open(self) -> bool:
+        """Whether anything stands among the parts."""
+        return _stands(self.parts_forms)
 
     @property
     def wrong(self) -> list[InputForm]:
         """The inputs that something is wrong with."""
         return [form for form in self.inputs.values() if form.errors]
+
+
+def _stands(forms: list[InputForm]) -> bool:
+    return any(form[name].value() for form in forms for name in ("low", "likely", "high"))
 
 
 def _about_initial(table: CostTable | None) -> dict[str, Any]:
