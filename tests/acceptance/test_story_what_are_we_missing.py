@@ -116,3 +116,12 @@ def test_overfilling_is_counted_in_bottles_and_in_blood(shell, sheet):
     found = figures(answer)
     assert found["over_share"] == pytest.approx(1 / 11)
     assert found["lost_ml_per_100_sets"] == pytest.approx(100 * (12.1 / 1.055 - 10) / 6)
+
+
+def test_a_receipt_gives_the_same_range_again(shell, sheet):
+    words = ("missed", "--detected", "216", "--weights", sheet, *TARES, "--single-share", "20", "--example-policy")
+    for asked in (SCENARIO, words):
+        first = shell.json(*asked, "--receipt")
+        again = shell.json("again", first["receipt_code"])
+        assert again["sameness"] == "same"
+        assert again["answer"]["sentence"] == first["sentence"]

@@ -8,7 +8,7 @@ import click
 
 from cubital.bedside.fill import BLOOD_DENSITY_G_ML, TareKind
 from cubital.bedside.tare_answer import answer_tare_doubt
-from cubital.cli.answering import print_answer
+from cubital.cli.answering import print_answer, print_with_receipt, receipt_option
 from cubital.cli.bedside import example_option, policy_for, today
 from cubital.cli.shared import MONTH, facility_option, json_option, opened, unit_option
 
@@ -40,17 +40,18 @@ PERCENT = click.FloatRange(0, 100)
 @facility_option
 @unit_option
 @example_option
+@receipt_option
 @json_option
 @click.pass_context
 def missed(
     ctx: click.Context, question: str, detected: int | None, mean_ml: float | None, target_ml: float | None,
     single_share: float | None, positive_share: float | None, weights: Path | None, tare: str,
     tare_aerobic: float | None, tare_anaerobic: float | None, from_month: str | None, to_month: str | None,
-    facility: str | None, unit: str | None, example: bool, as_json: bool,
+    facility: str | None, unit: str | None, example: bool, keep: bool, as_json: bool,
 ) -> None:  # fmt: skip
     """What may be missed: a range over published models, never one number, and never about a patient."""
-    from cubital.workspace.missed import MissedAsk, missed_answer, single_sets_answer
-    from cubital.workspace.missed_gathering import PlaceAsk, gather_found_if_any
+    from cubital.workspace.missed import MissedAsk, answer_asked, plain_asked
+    from cubital.workspace.missed_gathering import PlaceAsk
 
     place = PlaceAsk(facility=facility, unit=unit, from_month=from_month, to_month=to_month)
     if question == OVERFILL:
@@ -65,10 +66,10 @@ def missed(
         tares={kind: grams for kind, grams in tares.items() if grams is not None},
     )  # fmt: skip
     needs = detected is None or (single_share is None and (question == SINGLE_SETS or weights is not None))
-    here = gather_found_if_any(opened(ctx, create=True), place) if needs else None
-    answer_of = single_sets_answer if question == SINGLE_SETS else missed_answer
-    answer = answer_of(ask, policy=policy_for(ctx, example=example), today=today(), here=here)
-    print_answer(answer, as_json=as_json, private=here is not None)
+    policy, workspace = policy_for(ctx, example=example), opened(ctx, create=True)
+    asked = plain_asked(ask, question=question, policy=policy, today=today(), place=place if needs else None)
+    answer = answer_asked(asked, workspace=workspace)
+    print_with_receipt(workspace, answer, question="missed", asked=asked, keep=keep, as_json=as_json, private=needs)
 
 
 @click.command()
@@ -76,18 +77,21 @@ def missed(
 @click.option("--to", "to_month", type=MONTH, help="Last month; otherwise the last one there is.")
 @facility_option
 @unit_option
+@receipt_option
 @json_option
 @click.pass_context
 def drivers(
     ctx: click.Context, from_month: str | None, to_month: str | None, facility: str | None, unit: str | None,
-    as_json: bool,
+    keep: bool, as_json: bool,
 ) -> None:  # fmt: skip
     """Which policy change would move which number? Published effects over local shares; scenarios, not causal proof."""
     from cubital.workspace.driver_gathering import driver_answer
     from cubital.workspace.missed_gathering import PlaceAsk
 
-    ask = PlaceAsk(facility=facility, unit=unit, from_month=from_month, to_month=to_month)
-    print_answer(driver_answer(opened(ctx), ask), as_json=as_json, private=True)
+    workspace = opened(ctx)
+    asked = {"facility": facility, "unit": unit, "from_month": from_month, "to_month": to_month}
+    answer = driver_answer(workspace, PlaceAsk(**asked))
+    print_with_receipt(workspace, answer, question="drivers", asked=asked, keep=keep, as_json=as_json, private=True)
 
 
 def _share(percent: float | None) -> float | None:

@@ -283,6 +283,37 @@ def _trial(workspace: Workspace, asked: Asked) -> Answer:
     return trial_result(workspace, number=asked["trial"], look=asked["look"])
 
 
+def _did(workspace: Workspace, asked: Asked) -> Answer:
+    from datetime import date
+
+    from cubital.workspace.did_answers import DidAsk, did_answer
+
+    on = date.fromisoformat(asked["on"]) if asked.get("on") else None
+    ask = DidAsk(
+        number=asked.get("number"), on=on, facility=asked.get("facility"), unit=asked.get("unit"),
+        words=asked.get("words") or "",
+    )  # fmt: skip
+    return did_answer(workspace, ask).answer
+
+
+def _missed(workspace: Workspace, asked: Asked) -> Answer:
+    from cubital.workspace.missed import answer_asked
+
+    return answer_asked(asked, workspace=workspace)
+
+
+def _missed_states(workspace: Workspace, asked: Asked) -> tuple[int, ...]:
+    """Only what was not said is looked up in the cultures."""
+    return _last_state(workspace, asked) if asked["place"] is not None else ()
+
+
+def _drivers(workspace: Workspace, asked: Asked) -> Answer:
+    from cubital.workspace.driver_gathering import driver_answer
+    from cubital.workspace.missed_gathering import PlaceAsk
+
+    return driver_answer(workspace, PlaceAsk(**asked))
+
+
 QUESTIONS: dict[str, Askable] = {
     "month": Askable(answer=_month, states=_states_before),
     "month for others": Askable(answer=_month_for_others),
@@ -291,10 +322,13 @@ QUESTIONS: dict[str, Askable] = {
     "places": Askable(answer=_places, rests_on=(RestsOn.PEOPLE,)),
     "visit": Askable(answer=_visit),
     "merged": Askable(answer=_merged),
+    "did": Askable(answer=_did),
     "compare": Askable(answer=_compare, rests_on=(RestsOn.PEOPLE,)),
     "hours": Askable(answer=_hours),
     "coverage": Askable(answer=_coverage),
     "worth": Askable(answer=_worth, states=_no_state),
+    "missed": Askable(answer=_missed, states=_missed_states),
+    "drivers": Askable(answer=_drivers),
     "spike": Askable(answer=_spike, states=_states_before, rests_on=(RestsOn.LOTS,)),
     "counts": Askable(answer=_counts),
     "sets": Askable(answer=_sets),

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import asdict, dataclass, field
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import cubital
 from cubital.answers.episode_volumes import build_episode_volumes
@@ -25,9 +25,11 @@ from cubital.domain.words import _
 from cubital.workspace.bedside_files import read_weighings
 
 if TYPE_CHECKING:
-    from cubital.workspace.missed_gathering import FoundHere
+    from cubital.workspace.missed_gathering import FoundHere, PlaceAsk
+    from cubital.workspace.opening import Workspace
 
 BOTTLES_OF_A_SET = 2
+VOLUME, SINGLE_SETS = "volume", "single-sets"  # the questions, by name
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -67,35 +69,62 @@ def _check(holds: bool, words: str) -> None:
         raise RequestProblem(words)
 
 
-def missed_answer(
-    ask: MissedAsk, *, policy: CollectionPolicy, today: date, here: FoundHere | None = None
-) -> Answer:  # fmt: skip
-    """How many infections are missed because bottles are short; ``here`` is what the workspace knows, if asked."""
-    said = _with_here(ask, here)
-    rules = fill_rules(policy, today)
-    volumes, weighed, children = _volumes(said, policy)
+def plain_asked(
+    ask: MissedAsk, *, question: str, policy: CollectionPolicy, today: date, place: PlaceAsk | None
+) -> dict[str, Any]:
+    """Everything the answer rests on besides the cultures, as plain data: numbers, policy's limits, weighed mL by set.
+
+    ``question`` is ``VOLUME`` or ``SINGLE_SETS``; ``place`` is where to look up what was not said, none to look up
+    nothing. A weigh-in sheet is read here, and of it only the totals of its sets stay.
+    """
+    totals, children = _totals(ask, policy)
+    return {
+        "question": question, "found": ask.found, "mean_ml": ask.mean_ml, "target_ml": ask.target_ml,
+        "single_share": ask.single_share, "positive_share": ask.positive_share, "tare": ask.tare.value,
+        "totals_ml": totals, "children_only": children, "rules": asdict(fill_rules(policy, today)),
+        "policy": _("{name}, version {version}").format(name=policy.name, version=policy.version),
+        "place": asdict(place) if place is not None else None,
+    }  # fmt: skip
+
+
+def answer_asked(asked: Mapping[str, Any], *, workspace: Workspace | None = None) -> Answer:
+    """The answer to ``plain_asked``; what was not said is looked up in the workspace where a place was given."""
+    here = None
+    if asked["place"] is not None and workspace is not None:
+        from cubital.workspace.missed_gathering import PlaceAsk, gather_found_if_any
+
+        here = gather_found_if_any(workspace, PlaceAsk(**asked["place"]))
+    said = dict(asked) if here is None else _with_here(asked, here)
+    answer_of = _single_sets_answer if asked["question"] == SINGLE_SETS else _volume_answer
+    return answer_of(said, here)
+
+
+def _rules(said: Mapping[str, Any]) -> FillRules:
+    held = dict(said["rules"])
+    return FillRules(**(held | {"cautions": tuple(held["cautions"])}))
+
+
+def _volume_answer(said: Mapping[str, Any], here: FoundHere | None) -> Answer:
+    volumes, totals = _volumes(said), said["totals_ml"]
     material = MissedMaterial(
-        found=said.found, volumes=volumes, rules=rules, asked_ml=said.target_ml, positive_share=said.positive_share,
-        weighed=weighed, children_only=children,
-        catalogue_tare=said.weights is not None and said.tare is TareKind.CATALOGUE,
+        found=said["found"], volumes=volumes, rules=_rules(said), asked_ml=said["target_ml"],
+        positive_share=said["positive_share"], weighed=len(totals or ()), children_only=said["children_only"],
+        catalogue_tare=totals is not None and said["tare"] == TareKind.CATALOGUE,
     )  # fmt: skip
-    cautions = _weighing_cautions(said, volumes)
+    weighing = _weighing_cautions() if totals is not None and volumes is not None else ()
     return build_missed_answer(
-        read_missed(material), receipt=_receipt(policy, here), cautions=(*cautions, *(here.cautions if here else ()))
+        read_missed(material), receipt=_receipt(said, here), cautions=(*weighing, *(here.cautions if here else ()))
     )
 
 
-def single_sets_answer(
-    ask: MissedAsk, *, policy: CollectionPolicy, today: date, here: FoundHere | None = None
-) -> Answer:  # fmt: skip
-    """How many infections are missed because only one set is taken."""
-    said = _with_here(ask, here)
-    episodes = here.episodes if here is not None and ask.single_share is None else None
-    singles = SingleSets(found=said.found, share=said.single_share, episodes=episodes)
+def _single_sets_answer(said: Mapping[str, Any], here: FoundHere | None) -> Answer:
+    counted = here is not None and said["single_share"] == here.single_share
+    singles = SingleSets(
+        found=said["found"], share=said["single_share"], episodes=here.episodes if here and counted else None
+    )
     return build_single_sets_answer(
-        singles, rules=fill_rules(policy, today), receipt=_receipt(policy, here),
-        cautions=here.cautions if here else (),
-    )  # fmt: skip
+        singles, rules=_rules(said), receipt=_receipt(said, here), cautions=here.cautions if here else ()
+    )
 
 
 def fill_rules(policy: CollectionPolicy, today: date) -> FillRules:
@@ -111,47 +140,45 @@ def fill_rules(policy: CollectionPolicy, today: date) -> FillRules:
     )  # fmt: skip
 
 
-def _with_here(ask: MissedAsk, here: FoundHere | None) -> MissedAsk:
-    if here is None:
-        return ask
-    return replace(
-        ask,
-        found=here.found if ask.found is None else ask.found,
-        single_share=here.single_share if ask.single_share is None else ask.single_share,
-        positive_share=here.positive_share if ask.positive_share is None and ask.found is None else ask.positive_share,
-    )
+def _with_here(asked: Mapping[str, Any], here: FoundHere) -> dict[str, Any]:
+    """What was said, and for what was not the workspace's; its share of positives only beside its own infections."""
+    own = {"found": here.found, "single_share": here.single_share}
+    if asked["found"] is None:
+        own["positive_share"] = here.positive_share
+    return {**asked, **{name: value for name, value in own.items() if asked[name] is None}}
 
 
-def _volumes(ask: MissedAsk, policy: CollectionPolicy) -> tuple[EpisodeVolumes | None, int, bool]:
-    """The volumes if they can be known, how many sets were weighed, and whether all of them were children's."""
-    if ask.mean_ml is not None:
-        return EpisodeVolumes(volumes=(ask.mean_ml,), weights=(1.0,)), 0, False
+def _totals(ask: MissedAsk, policy: CollectionPolicy) -> tuple[list[float] | None, bool]:
+    """mL of every adult set on the sheet, none without a sheet; and whether all of its sets are children's."""
     if ask.weights is None:
-        return None, 0, False
+        return None, False
     weigh_in = WeighIn(weighings=read_weighings(ask.weights, tares=ask.tares), tare=ask.tare)
     low, high = adult_limits(policy)
     fills = weigh_in.fills(policy)
     adult = read_sets(fills, low_ml=low, high_ml=high)
-    totals = [one.total_ml for one in adult if one.state is not SetState.UNSOUND]
-    if ask.single_share is None or len(totals) < 2:
-        return None, len(totals), bool(fills) and not adult
-    volumes = build_episode_volumes(totals, single_share=ask.single_share)
-    return volumes, len(totals), False
+    sound = [round(one.total_ml, 3) for one in adult if one.state is not SetState.UNSOUND]
+    return sound, bool(fills) and not adult
 
 
-def _weighing_cautions(ask: MissedAsk, volumes: EpisodeVolumes | None) -> tuple[str, ...]:
-    if ask.weights is None or volumes is None:
-        return ()
+def _volumes(said: Mapping[str, Any]) -> EpisodeVolumes | None:
+    if said["mean_ml"] is not None:
+        return EpisodeVolumes(volumes=(said["mean_ml"],), weights=(1.0,))
+    totals = said["totals_ml"] or ()
+    if said["single_share"] is None or len(totals) < 2:
+        return None
+    return build_episode_volumes(totals, single_share=said["single_share"])
+
+
+def _weighing_cautions() -> tuple[str, ...]:
     return (
         _("Nobody weighs by episode: an episode with more than one set was taken as two sets of the sheet."),
         _("Weighed on other days or units than asked about, a sheet says nothing of them."),
     )
 
 
-def _receipt(policy: CollectionPolicy, here: FoundHere | None) -> Receipt:
+def _receipt(said: Mapping[str, Any], here: FoundHere | None) -> Receipt:
     return Receipt(
         data=here.receipt.data if here else _("counts"),
         charter=here.receipt.charter if here else _("no charter: counts were given ready made"),
-        policy=_("{name}, version {version}").format(name=policy.name, version=policy.version),
-        code=cubital.__version__,
-    )
+        policy=said["policy"], code=cubital.__version__,
+    )  # fmt: skip

@@ -7,6 +7,8 @@ the last 30 episodes are of children.
 from __future__ import annotations
 
 import csv
+import json
+from dataclasses import asdict
 from datetime import date, datetime, timedelta
 
 import numpy as np
@@ -19,10 +21,12 @@ from cubital.judge.cells import CellCounts, Dimension
 from cubital.reference.policy_drivers import Share
 from cubital.workspace.collecting import approve_collection_policy, mark_demo, save_collection_policy
 from cubital.workspace.driver_gathering import _method_shares, driver_answer
-from cubital.workspace.missed import MissedAsk, fill_rules, missed_answer, single_sets_answer
+from cubital.workspace.missed import SINGLE_SETS, VOLUME, MissedAsk, answer_asked, fill_rules, plain_asked
 from cubital.workspace.missed_gathering import PlaceAsk, _cautions, gather_found, gather_found_if_any
 from cubital.workspace.opening import open_workspace
 from cubital.workspace.overfilled import overfilled_answer
+from cubital.workspace.receipts import keep_receipt
+from cubital.workspace.reproducing import Sameness, again
 from cubital.workspace.taking import take_file
 
 HEAD = ["ACC_NO", "MRN", "DOB", "LOC", "COLL_DT", "RECV_DT", "BOTTLE", "COLLECTOR", "STATUS", "RESULT"]
@@ -30,8 +34,8 @@ EPISODES, CHILDREN = 300, 30
 TODAY = date(2026, 3, 10)
 
 
-def write_month(path):
-    start, accession = datetime.fromisoformat("2025-11-01 00:05"), 5000
+def write_month(path, *, first="2025-11-01 00:05", accession=5000):
+    start = datetime.fromisoformat(first)
     with path.open("w", newline="") as stream:
         writer = csv.writer(stream)
         writer.writerow(HEAD)
@@ -65,6 +69,12 @@ def policy(tmp_path_factory):
         )  # fmt: skip
 
 
+def ask(given, policy, workspace=None, *, question=VOLUME):
+    place = None if workspace is None else PlaceAsk()
+    asked = plain_asked(given, question=question, policy=policy, today=TODAY, place=place)
+    return answer_asked(json.loads(json.dumps(asked)), workspace=workspace)  # as a receipt keeps it
+
+
 def test_infections_and_single_sets_are_counted_by_episode(desk):
     here = gather_found(desk, PlaceAsk())
     assert here.months == 1
@@ -83,8 +93,7 @@ def test_children_and_sets_of_nobody_are_said():
 
 
 def test_the_answer_is_made_of_what_the_workspace_holds(desk, policy):
-    here = gather_found(desk, PlaceAsk())
-    said = missed_answer(MissedAsk(mean_ml=22.4), policy=policy, today=TODAY, here=here)
+    said = ask(MissedAsk(mean_ml=22.4), policy, desk)
     assert said.figure("found").value == 324
     assert said.figure("target_ml").value == 36
     assert "model-dependent" in said.sentence
@@ -92,16 +101,14 @@ def test_the_answer_is_made_of_what_the_workspace_holds(desk, policy):
 
 
 def test_single_sets_of_the_workspace_are_a_range(desk, policy):
-    here = gather_found(desk, PlaceAsk())
-    said = single_sets_answer(MissedAsk(), policy=policy, today=TODAY, here=here)
+    said = ask(MissedAsk(), policy, desk, question=SINGLE_SETS)
     assert said.figure("single_share").numerator == 90
     assert said.figure("single_share").denominator == 270
     assert "33.3 % of episodes have a single set" in said.sentence
 
 
 def test_what_was_said_goes_before_what_was_counted(desk, policy):
-    here = gather_found(desk, PlaceAsk())
-    said = single_sets_answer(MissedAsk(found=500, single_share=0.5), policy=policy, today=TODAY, here=here)
+    said = ask(MissedAsk(found=500, single_share=0.5), policy, desk, question=SINGLE_SETS)
     assert said.figure("found").value == 500
     assert said.figure("single_share").value == 0.5
     assert said.figure("single_share").denominator is None
@@ -139,8 +146,8 @@ def weigh_sheet(path, bottles, *, sets):
 
 def test_a_weigh_in_of_forty_sets_is_a_range_with_its_error(policy, tmp_path):
     sheet = weigh_sheet(tmp_path / "sheet.csv", ("AER", "ANA"), sets=40)
-    ask = MissedAsk(found=216, single_share=0.2, weights=sheet, tares={"aerobic": 60.0, "anaerobic": 60.0})
-    said = missed_answer(ask, policy=policy, today=TODAY)
+    given = MissedAsk(found=216, single_share=0.2, weights=sheet, tares={"aerobic": 60.0, "anaerobic": 60.0})
+    said = ask(given, policy)
     # 7 to 10 g in a bottle, 8.5 on average: 16.1 mL in a set, 1.8 sets in an episode.
     mean = said.figure("mean_ml")
     assert mean.value == pytest.approx(1.8 * 2 * 8.5 / 1.055, rel=1e-3)
@@ -151,16 +158,16 @@ def test_a_weigh_in_of_forty_sets_is_a_range_with_its_error(policy, tmp_path):
 
 def test_a_sheet_alone_does_not_know_the_episodes(policy, tmp_path):
     sheet = weigh_sheet(tmp_path / "sheet.csv", ("AER", "ANA"), sets=40)
-    ask = MissedAsk(found=216, weights=sheet, tares={"aerobic": 60.0, "anaerobic": 60.0})
-    said = missed_answer(ask, policy=policy, today=TODAY)
+    given = MissedAsk(found=216, weights=sheet, tares={"aerobic": 60.0, "anaerobic": 60.0})
+    said = ask(given, policy)
     assert said.verdict is Verdict.REFUSED
     assert "share of single sets" in said.sentence
 
 
 def test_a_sheet_of_children_is_refused(policy, tmp_path):
     sheet = weigh_sheet(tmp_path / "sheet.csv", ("PED",), sets=40)
-    ask = MissedAsk(found=216, single_share=0.2, weights=sheet, tares={"paediatric": 60.0})
-    assert "adults" in missed_answer(ask, policy=policy, today=TODAY).sentence
+    given = MissedAsk(found=216, single_share=0.2, weights=sheet, tares={"paediatric": 60.0})
+    assert "adults" in ask(given, policy).sentence
 
 
 def test_a_file_without_fill_is_said_in_so_many_words(desk):
@@ -185,3 +192,21 @@ def test_what_cannot_be_is_refused_before_anything_is_read(wrong):
 def test_a_mean_and_a_sheet_are_one_too_many(tmp_path):
     with pytest.raises(RequestProblem, match="one of them"):
         MissedAsk(mean_ml=20, weights=tmp_path / "sheet.csv")
+
+
+def test_a_receipt_gives_then_what_was_said_then(policy, tmp_path):
+    with open_workspace(tmp_path / "w") as workspace:
+        taking = {"facility": "Marrowby", "timezone": "UTC", "accept": True}
+        take_file(workspace, file=write_month(tmp_path / "first.csv"), **taking)
+        asked = plain_asked(MissedAsk(mean_ml=22.4), question=VOLUME, policy=policy, today=TODAY, place=PlaceAsk())
+        where = asdict(PlaceAsk())
+        codes = [
+            keep_receipt(
+                workspace, question="missed", asked=asked, answer=answer_asked(asked, workspace=workspace)
+            ),
+            keep_receipt(workspace, question="drivers", asked=where, answer=driver_answer(workspace, PlaceAsk())),
+        ]  # fmt: skip
+        later = write_month(tmp_path / "later.csv", first="2025-12-05 00:05", accession=9000)
+        take_file(workspace, file=later, **taking)
+        assert gather_found(workspace, PlaceAsk()).months > 1
+        assert [again(workspace, code).sameness for code in codes] == [Sameness.SAME, Sameness.SAME]

@@ -45,7 +45,7 @@ def test_the_story_gets_its_range_and_its_strikes(browser):
 
 @pytest.mark.usefixtures("approved")
 def test_single_sets_have_their_own_range(browser):
-    said = words_of(browser.post("/costs/missed", {"question": "single_sets", "found": "216", "single_share": "20"}))
+    said = words_of(browser.post("/costs/missed", {"question": "single-sets", "found": "216", "single_share": "20"}))
     assert "about 3–9, model-dependent" in said
     assert "struck through: what one set misses the next tends to miss too" in said
 

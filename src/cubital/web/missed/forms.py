@@ -11,10 +11,9 @@ from cubital.bedside.fill import TareKind
 from cubital.domain.words import _
 from cubital.web.bedside.forms import WeighForm
 from cubital.web.plain_forms import PlainForm
-from cubital.workspace.missed import MissedAsk
+from cubital.workspace.missed import SINGLE_SETS, VOLUME, MissedAsk
 from cubital.workspace.missed_gathering import PlaceAsk
 
-VOLUME, SINGLE_SETS = "volume", "single_sets"
 _MONTH = r"^\d{4}-(0[1-9]|1[0-2])$"
 
 

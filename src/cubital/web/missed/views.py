@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -12,15 +12,15 @@ from django.views.decorators.http import require_GET, require_http_methods
 from cubital.answers.missed_words import counted_words
 from cubital.domain.answer import Answer
 from cubital.domain.errors import CubitalError, RequestProblem
+from cubital.web.again.offering import offer_receipt
 from cubital.web.answer_words import CellWords, answer_context
 from cubital.web.bedside.views import today
 from cubital.web.desk import the_inbox, the_workspace
-from cubital.web.missed.forms import SINGLE_SETS, MissedForm, PlaceForm
+from cubital.web.missed.forms import MissedForm, PlaceForm
 from cubital.web.uploading import discard_upload, keep_upload
 from cubital.workspace.collecting import current_collection_policy
 from cubital.workspace.driver_gathering import driver_answer
-from cubital.workspace.missed import missed_answer, single_sets_answer
-from cubital.workspace.missed_gathering import gather_found_if_any
+from cubital.workspace.missed import VOLUME, answer_asked, plain_asked
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -41,21 +41,23 @@ def missed(request: HttpRequest) -> HttpResponse:
     if not form.is_valid():
         return render(request, "missed/missed.html", {"form": form}, status=400)
     try:
-        answer = _answer(form)
+        asked = _asked(form)
+        answer = answer_asked(asked, workspace=the_workspace())
     except CubitalError as problem:
         form.add_error(None, problem.sentence())
         return render(request, "missed/missed.html", {"form": form}, status=400)
-    return render(request, "missed/missed.html", {"form": form, **_context(answer)})
+    return render(request, "missed/missed.html", {"form": form, **_context(answer), **offer_receipt("missed", **asked)})
 
 
-def _answer(form: MissedForm) -> Answer:
+def _asked(form: MissedForm) -> dict[str, Any]:
+    """What was asked as plain data; a sheet is read and not kept."""
     sheet = form.cleaned_data.get("sheet")
     place = keep_upload(sheet, the_inbox()) if sheet else None
     try:
-        here = gather_found_if_any(the_workspace(), form.place()) if form.needs_files() else None
-        answer_of = single_sets_answer if form.cleaned_data["question"] == SINGLE_SETS else missed_answer
-        return answer_of(
-            form.ask(place), policy=current_collection_policy(the_workspace()), today=today(), here=here
+        return plain_asked(
+            form.ask(place), question=form.cleaned_data["question"] or VOLUME,
+            policy=current_collection_policy(the_workspace()), today=today(),
+            place=form.place() if form.needs_files() else None,
         )  # fmt: skip
     finally:
         if place is not None:
@@ -89,4 +91,5 @@ def drivers(request: HttpRequest) -> HttpResponse:
         status = 400 if request.GET else 200
         context = {"form": form, "trouble": problem.sentence()}
         return render(request, "missed/drivers.html", context, status=status)
-    return render(request, "missed/drivers.html", {"form": form, **answer_context(answer)})
+    offer = offer_receipt("drivers", **asdict(form.place()))
+    return render(request, "missed/drivers.html", {"form": form, **answer_context(answer), **offer})
