@@ -17,6 +17,8 @@ from cubital.workspace.demo import load_demo
 from cubital.workspace.demo.files import world_file_names, write_world
 from cubital.workspace.demo.truth import CALLED_OFF, SHORTENED
 from cubital.workspace.demo.world import EMERGENCY_CONTAMINATED, EMERGENCY_SETS, months_of_the_world
+from cubital.workspace.diary import list_entries
+from cubital.workspace.diary_answers import diary_answer
 from cubital.workspace.months import month_answer
 from cubital.workspace.opening import open_workspace
 from cubital.workspace.places import Place, last_place
@@ -134,10 +136,25 @@ def test_charter_is_signed_and_policy_approved_by_invented_people(network):
     assert current_collection_policy(network).approved_by.startswith("Cleo Marsh")
 
 
+def test_the_diary_says_what_can_be_told_apart(network):
+    """Kit and phlebotomists began on one day at Marrowby's emergency department, and apart at two other units."""
+    answer = diary_answer(network)
+    assert [check.words.split(":")[0] for check in answer.checks] == ["Two things changed together"]
+    assert "on one day" in answer.checks[0].words
+    compared = {row[0]: row[9] for row in answer.table.rows if row[4].startswith("before and after, against")}
+    assert {number: names for number, names in compared.items() if number in (4, 5)} == {
+        4: "Thistlecombe, A&E", 5: "Marrowby, Short Stay",
+    }  # fmt: skip
+    last = month_answer(network, month="2026-03", facility="Marrowby", unit="Emergency")
+    assert sorted({mark.month for mark in last.marks}) == ["2024-09", "2025-04", "2025-10", "2026-01"]
+
+
 def test_loading_again_adds_nothing(network):
     before = [batch.number for batch in list_batches(network)]
+    noted = list_entries(network)
     load_demo(network)
     assert [batch.number for batch in list_batches(network)] == before
+    assert list_entries(network) == noted
 
 
 def test_a_workspace_with_other_data_is_left_alone(tmp_path):
