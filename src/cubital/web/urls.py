@@ -23,6 +23,7 @@ urlpatterns = [
     path("again", include("cubital.web.again.urls")),
     path("diary", include("cubital.web.diary.urls")),
     path("did-it-work", include("cubital.web.did.urls")),
+    path("did-it-work/trial", include("cubital.web.trial.urls")),
     path("people", include("cubital.web.people.urls")),
     path("policy", include("cubital.web.policy.urls")),
     path("costs/", include("cubital.web.missed.urls")),
