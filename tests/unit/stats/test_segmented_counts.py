@@ -65,6 +65,13 @@ def test_the_smoking_ban_matches_r_with_and_without_its_dispersion(cases, sicily
     assert fit.dispersion == pytest.approx(expected["dispersion"], abs=2e-5)
 
 
+def test_the_season_gives_the_published_ratio_too(sicily):
+    """The same paper's model with two waves a year and the dispersion: 0.885 (0.839 to 0.933), from memory."""
+    design = ban(harmonics=2)
+    found = level_ratio(fit_counts(*sicily, design.matrix, family=Family.POISSON, student=False), design)
+    assert (found.estimate, found.interval.low, found.interval.high) == pytest.approx((0.885, 0.839, 0.933), abs=6e-4)
+
+
 def own32(cases):
     """The check value counts months from 1, those after the change too: 17 × slope stands in its constant."""
     inputs = cases["m08-own-count32"]["inputs"]
