@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from cubital.answers.interval_picture import IntervalRow, build_interval_picture
 from cubital.domain.answer import Answer, AnswerTable, Figure, Receipt, Verdict
-from cubital.domain.words import _, decimal_words, grouped_words, month_words, share_words
+from cubital.domain.words import _, decimal_words, grouped_words, month_words, ngettext, share_words
 from cubital.stats.proportions import wilson_interval
 from cubital.stats.two_proportions import Comparison, difference_newcombe
 
@@ -42,9 +42,11 @@ def build_overfilled_answer(
         return Answer(question=question, verdict=Verdict.REFUSED, sentence=words, receipt=receipt)
     over, bottles = sum(one.over for one in held), sum(one.bottles for one in held)
     if bottles < LEAST_BOTTLES:
-        words = _("{bottles} bottles have a measured fill; {more} more are needed.").format(
-            bottles=bottles, more=LEAST_BOTTLES - bottles
-        )
+        words = ngettext(
+            "{bottles} bottle has a measured fill; {more} more are needed.",
+            "{bottles} bottles have a measured fill; {more} more are needed.",
+            bottles,
+        ).format(bottles=bottles, more=LEAST_BOTTLES - bottles)
         return Answer(question=question, verdict=Verdict.TOO_FEW, sentence=words, receipt=receipt)
     change = _change(held)
     sentence = " ".join((_now(over, bottles, limit_ml=limit_ml), _moved(change)))

@@ -41,10 +41,15 @@ def _split_sentence(sets: Sequence[WeighedSet]) -> str:
     under, drawn = _under(sets), _under(sets, state=SetState.SHORT)
     if not under:
         return _("No bottle is under-filled: there is nothing to explain.")
-    share = _(
-        "{drawn} of {under} under-filled bottles are in sets that hold too little in all: short draws. {split} are in "
-        "sets that held enough and were split badly."
-    ).format(drawn=drawn, under=under, split=under - drawn)
+    short = _("{drawn} of {under} under-filled bottles are in sets that hold too little in all: short draws.").format(
+        drawn=drawn, under=under
+    )
+    split = ngettext(
+        "{count} is in a set that held enough and was split badly.",
+        "{count} are in sets that held enough and were split badly.",
+        under - drawn,
+    ).format(count=under - drawn)
+    share = f"{short} {split}"
     if drawn > under - drawn:
         return share + " " + _("A campaign for fuller draws would help more than one for the split.")
     return share + " " + _("Sharing the same blood better would help more than drawing more.")

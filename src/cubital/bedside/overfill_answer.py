@@ -13,7 +13,7 @@ from cubital.bedside.weigh_in import WeighIn, count_figure, tare_doubt_words
 from cubital.domain.answer import Answer, AnswerTable, Figure, Verdict
 from cubital.domain.collection import CollectionPolicy
 from cubital.domain.cultures import BottleKind
-from cubital.domain.words import _
+from cubital.domain.words import _, ngettext
 
 
 def answer_overfill(policy: CollectionPolicy, weigh_in: WeighIn, *, today: date) -> Answer:
@@ -57,9 +57,12 @@ def answer_overfill(policy: CollectionPolicy, weigh_in: WeighIn, *, today: date)
 def _over_sentence(over: int, bottles: int, *, high: float, lost: float) -> str:
     if not over:
         return _("None of {bottles} bottles holds more than {high}.").format(bottles=bottles, high=ml_words(high))
-    return _(
+    return ngettext(
+        "{over} of {bottles} bottles holds more than {high}; that is about {lost} of blood above the maximum for every "
+        "100 sets.",
         "{over} of {bottles} bottles hold more than {high}; that is about {lost} of blood above the maximum for every "
-        "100 sets."
+        "100 sets.",
+        over,
     ).format(over=over, bottles=bottles, high=ml_words(high), lost=ml_words(round(lost)))
 
 

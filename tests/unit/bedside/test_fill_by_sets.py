@@ -44,7 +44,7 @@ def filled(*volumes):
 def test_the_story_sheet_is_short_draws_with_one_bad_split():
     said = answer_split_or_short(APPROVED, weigh_in(), today=TODAY)
     assert "7 of 8 under-filled bottles are in sets that hold too little in all" in said.sentence
-    assert "1 are in sets that held enough" in said.sentence
+    assert "1 is in a set that held enough" in said.sentence
     assert said.figure("badly_split_sets").numerator == 1
     states = {row[0]: (row[4], row[5]) for row in said.table.rows}
     assert states["5106"] == ("enough, split badly", "uneven")
