@@ -66,7 +66,7 @@ def test_every_module_that_writes_a_file_is_listed():
     assert writing == named
 
 
-@pytest.mark.parametrize("module", ["count_exports", "guarded_months", "guarded_bench"])
+@pytest.mark.parametrize("module", ["count_exports", "guarded_months", "guarded_bench", "trial_papers"])
 def test_guarded_faces_let_the_guard_decide(module):
     assert "let_leave(" in (SOURCES / "workspace" / f"{module}.py").read_text()
 

@@ -19,6 +19,7 @@ PAGES = [
     "/diary", "/steps", "/steps/compare", "/steps/hours", "/costs/missed", "/costs/drivers", "/costs", "/costs/each",
     "/did-it-work", "/did-it-work/table", "/did-it-work/attended",
     "/papers", "/papers/pack", "/papers/actions",
+    "/did-it-work/trial",
 ]  # fmt: skip
 
 
