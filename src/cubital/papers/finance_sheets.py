@@ -135,8 +135,8 @@ def _even(draft: Draft, one: OptionReading, place: int, key: str) -> str:
     structure, cell = one.model.structure, draft.cell_of(one.model.structure)
     low, high = (draft.cell_of(structure, end) for end in ("low", "high"))
     return {
-        "even_cost": f"cost_{place}/averted_{place}",
-        "even_averted": f"cost_{place}/each_{place}",
+        "even_cost": f'IFERROR(cost_{place}/averted_{place},"-")',
+        "even_averted": f'IFERROR(cost_{place}/each_{place},"-")',
         "even_risk": even_formula(structure, cell, RISK),
         "even_covered": even_formula(structure, cell, COVERED),
         "each_low": sum_formula(structure.each, low),
