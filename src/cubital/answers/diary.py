@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from cubital.answers.counted_words import capital
 from cubital.answers.diary_entry import kind_words
-from cubital.answers.diary_reading import FEWEST, CanTest, ChangeTest, DiaryReading, Overlap
+from cubital.answers.diary_reading import FEWEST, CanTest, ChangeTest, DiaryReading, Overlap, Side
 from cubital.domain.answer import Answer, AnswerTable, Check, Figure, Receipt, Verdict
 from cubital.domain.diary import DiaryEntry
 from cubital.domain.words import _, day_words, grouped_words, month_words, ngettext
@@ -72,6 +72,26 @@ def can_test_words(test: ChangeTest) -> str:
     if test.state is CanTest.OUTSIDE:
         return _("outside the months of the data")
     return _short_words(test)
+
+
+def change_words(test: ChangeTest) -> str:
+    """All that can be said about one change: how far it can be tested, against what, with how much, and its company."""
+    said = [capital(can_test_words(test))]
+    if test.controls:
+        said[0] = _("{words}: {names}").format(words=said[0], names=_names(test.controls))
+    if test.state is not CanTest.OUTSIDE:
+        said.append(
+            _("Before {before}, after {after}").format(before=_side_words(test.before), after=_side_words(test.after))
+        )
+    if test.companions:
+        said.append(_("With it came {changes}").format(changes="; ".join(one.words for one in test.companions)))
+    return ". ".join(said) + "."
+
+
+def _side_words(side: Side) -> str:
+    months = ngettext("{count} month", "{count} months", side.months).format(count=side.months)
+    sets = ngettext("{count} set", "{count} sets", side.sets).format(count=grouped_words(side.sets))
+    return _("{months} with {sets}").format(months=months, sets=sets)
 
 
 def _short_words(test: ChangeTest) -> str:

@@ -127,9 +127,9 @@ def entry_history(workspace: Workspace, number: int) -> tuple[HistoryLine, ...]:
     if number not in rows:
         raise RequestProblem(_("there is no entry {number} in the diary.").format(number=number), fix=_see_list())
     later = {row.replaces: row.number for row in rows.values() if row.replaces is not None}
-    first: int = number
-    while rows[first].replaces is not None:
-        first = rows[first].replaces
+    first = number
+    while (earlier := rows[first].replaces) is not None:
+        first = earlier
     places = DiaryPlaces(workspace)
     lines, at = [], first
     while True:

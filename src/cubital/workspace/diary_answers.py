@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from dataclasses import dataclass
 
 from cubital.answers.diary import build_diary_answer
-from cubital.answers.diary_reading import WINDOW, PlaceMonths, read_diary
+from cubital.answers.diary_reading import WINDOW, DiaryReading, PlaceMonths, read_diary
 from cubital.domain.answer import Answer
 from cubital.domain.words import _
 from cubital.judge.counts import MonthCounts, Scope
@@ -19,6 +20,14 @@ from cubital.workspace.snapshots import last_batch_number, open_snapshot, snapsh
 from cubital.workspace.unit_counts import count_unit_months
 
 
+@dataclass(frozen=True, kw_only=True)
+class DiaryFound:
+    """The answer about the diary, and the reading that it says."""
+
+    answer: Answer
+    reading: DiaryReading
+
+
 def diary_answer(
     workspace: Workspace, *, facility: str | None = None, unit: str | None = None, window: int = WINDOW
 ) -> Answer:
@@ -27,6 +36,13 @@ def diary_answer(
     Comparison units are looked for in the whole workspace. Works before any file is taken in: every change then lies
     outside the data. ``RequestProblem`` where the facility is unknown.
     """
+    return find_diary(workspace, facility=facility, unit=unit, window=window).answer
+
+
+def find_diary(
+    workspace: Workspace, *, facility: str | None = None, unit: str | None = None, window: int = WINDOW
+) -> DiaryFound:
+    """The same with what it was read from."""
     version, policy = current_charter(workspace), current_policy(workspace)
     reading = read_diary(
         list_entries(workspace),
@@ -34,7 +50,8 @@ def diary_answer(
         about=list_entries(workspace, facility=facility, unit=unit) if facility is not None else None,
         window=window,
     )
-    return build_diary_answer(reading, receipt=receipt_of(snapshot_words(workspace), version, policy))
+    receipt = receipt_of(snapshot_words(workspace), version, policy)
+    return DiaryFound(answer=build_diary_answer(reading, receipt=receipt), reading=reading)
 
 
 def unit_histories(workspace: Workspace) -> tuple[PlaceMonths, ...]:

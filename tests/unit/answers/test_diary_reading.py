@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cubital.answers.counts import MonthCount
-from cubital.answers.diary import build_diary_answer
+from cubital.answers.diary import build_diary_answer, change_words
 from cubital.answers.diary_reading import CanTest, PlaceMonths, find_overlaps, read_diary
 from cubital.domain.answer import Verdict
 from cubital.domain.diary import ChangeKind, DiaryEntry
@@ -213,3 +213,13 @@ def test_pairs_do_not_depend_on_order_and_a_wider_window_loses_none(entries, nar
     random.shuffle(shuffled)
     assert pairs(find_overlaps(entries, window=narrow)) == pairs(find_overlaps(shuffled, window=narrow))
     assert pairs(find_overlaps(entries, window=narrow)) <= pairs(find_overlaps(entries, window=narrow + more))
+
+
+def test_one_change_is_said_with_its_comparison_its_amount_and_its_company():
+    first = read_diary(S4, UNITS).tests[0]
+    assert change_words(first) == (
+        "Before and after, against units without it: Thistlecombe Community, emergency. "
+        "Before 6 months with 2,700 sets, after 6 months with 2,700 sets. With it came phlebotomists 07:00 to 19:00."
+    )
+    outside = read_diary((entry("kit", date(2024, 1, 1)),), UNITS).tests[0]
+    assert change_words(outside) == "Outside the months of the data."

@@ -9,7 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from cubital.answers.diary import entry_words
+from cubital.answers.diary import change_words, entry_words
 from cubital.domain.diary import ChangeKind
 from cubital.domain.errors import RequestProblem
 from cubital.domain.words import _
@@ -26,7 +26,7 @@ from cubital.workspace.diary import (
     note_entry,
     withdraw_entry,
 )
-from cubital.workspace.diary_answers import diary_answer
+from cubital.workspace.diary_answers import find_diary
 
 WITHDRAWING = "withdraw_%s"  # two forms stand on one page, and each names its fields apart
 
@@ -51,11 +51,13 @@ def diary_page(
 ) -> HttpResponse:
     """The whole page, with the forms as they were sent."""
     workspace = the_workspace()
+    found = find_diary(workspace)
     context = {
         "form": form or EntryForm(places=place_list()),
         "table_form": table or DiaryTableForm(),
+        "tests": [(entry_words(test.entry), change_words(test)) for test in reversed(found.reading.tests)],
         "entries": [entry_line(one) for one in reversed(list_entries(workspace))],
-        **answer_context(diary_answer(workspace)),
+        **answer_context(found.answer),
     }
     return render(request, "diary/diary.html", context, status=status)
 
