@@ -138,12 +138,22 @@ def build_reconciled_answer(
             ),
         ),
         cautions=_cautions(found),
-        table=AnswerTable(
-            title=_("Every set that somebody counts, and why"),
-            columns=(_("Set"), _("Hospital"), _("Who counts it"), _("Why")),
-            rows=tuple((one.accession, one.facility, side_words(one.side), one.why) for one in _ordered(found.matched)),
-        ),
+        table=_table(found),
         receipt=receipt,
+    )
+
+
+def _table(found: Reconciliation) -> AnswerTable:
+    """What differs first; the hospital stands there where there is more than one."""
+    several = len({one.facility for one in found.matched if one.facility}) > 1
+    where = (_("Hospital"),) if several else ()
+    return AnswerTable(
+        title=_("Every set that somebody counts, and why"),
+        columns=(_("Set"), *where, _("Who counts it"), _("Why")),
+        rows=tuple(
+            (one.accession, *((one.facility,) if several else ()), side_words(one.side), one.why)
+            for one in _ordered(found.matched)
+        ),
     )
 
 

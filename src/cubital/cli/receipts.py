@@ -68,13 +68,13 @@ def _print(found: Reproduced) -> None:
 
 
 def _print_differences(differences: tuple[Difference, ...]) -> None:
+    from cubital.workspace.reproducing import exact_words
+
     for one in differences:
-        click.echo(
-            "  "
-            + _("{label}: {left} left, now {now}").format(
-                label=one.label, left=_value(one.left, one.unit), now=_value(one.now, one.unit)
-            )
-        )
+        left, now = _value(one.left, one.unit), _value(one.now, one.unit)
+        if left == now:
+            left, now = exact_words(one)
+        click.echo("  " + _("{label}: {left} left, now {now}").format(label=one.label, left=left, now=now))
 
 
 def _value(value: float | None, unit: str) -> str:

@@ -6,6 +6,7 @@ were swapped; left out are I, L, O and U, which are read as others, and Z, which
 
 from __future__ import annotations
 
+import re
 from hashlib import sha256
 
 ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXY"
@@ -13,7 +14,9 @@ BASE = len(ALPHABET)
 BODY = 11  # characters from the fingerprint, 54 bits; the twelfth is the check
 GROUP = 4
 PREFIX = "R-"
-_BETWEEN = " -\t\u2010\u2011\u2013\u202f\u00a0"  # hyphens and spaces, also the kinds that a typesetter makes
+RECEIPT_CODE = re.compile(rf"{PREFIX}[{ALPHABET}]{{4}}-[{ALPHABET}]{{4}}-[{ALPHABET}]{{4}}")  # as it stands in a text
+JOINER = "\u2060"  # forbids the end of a line where it stands, and shows nothing
+_BETWEEN = f"{JOINER} -\t\u2010\u2011\u2013\u202f\u00a0"  # hyphens and spaces, also the kinds that a typesetter makes
 _READ_AS = str.maketrans({"O": "0", "I": "1", "L": "1", "Z": "2", "U": "V"})
 
 

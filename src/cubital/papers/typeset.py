@@ -18,6 +18,7 @@ from importlib import resources
 from typing import Any
 
 from cubital.domain.errors import MachineProblem
+from cubital.domain.receipt_code import JOINER, RECEIPT_CODE
 from cubital.domain.words import _, current_language
 from cubital.papers.fonts import FONT_FOLDER
 from cubital.papers.processes import OneProcess
@@ -62,7 +63,7 @@ def typeset(sheet: Sheet) -> bytes:
     MachineProblem
         The typesetter failed for another reason; its own words are in the message.
     """
-    data = _in_every_text(_page_data(sheet), _without_control_characters)
+    data = _in_every_text(_page_data(sheet), lambda text: held_codes(_without_control_characters(text)))
     for _attempt in range(20):  # each round replaces at least one letter, and most words have fewer foreign ones
         try:
             return _compile(sheet, data)
@@ -71,6 +72,11 @@ def typeset(sheet: Sheet) -> bytes:
     raise MachineProblem(
         _("the page holds letters that no font here can write."), fix=_("Write names in Latin letters.")
     )
+
+
+def held_codes(text: str) -> str:
+    """The text with every code of a receipt held together, so that no line ends within it."""
+    return RECEIPT_CODE.sub(lambda code: code[0].replace("-", f"-{JOINER}"), text)
 
 
 class _UnwritableText(Exception):

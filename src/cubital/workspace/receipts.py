@@ -106,7 +106,7 @@ def receipt_words(code: str) -> str:
     """What stands beside a figure that leaves: how to compute it again, or that nobody can be sure to."""
     if not code:
         return _("No receipt could be kept, because this workspace cannot be written.")
-    return _("Receipt {code}: 'cubital again {code}' computes these figures again.").format(code=code)
+    return _("Receipt {code}: typed after 'cubital again' it computes these figures again.").format(code=code)
 
 
 def find_receipt(workspace: Workspace, typed: str) -> Kept:

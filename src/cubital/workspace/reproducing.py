@@ -10,7 +10,7 @@ from enum import StrEnum
 import cubital
 from cubital.domain.answer import Answer, Figure, build_answer_dict, read_answer_dict
 from cubital.domain.errors import CubitalError, ReceiptProblem
-from cubital.domain.words import _, choose_language, current_language, day_words
+from cubital.domain.words import _, choose_language, current_language, day_words, decimal_words
 from cubital.workspace import records
 from cubital.workspace.asking import ask_again, rests_on, states_of
 from cubital.workspace.left_tables import last_left_number
@@ -121,6 +121,12 @@ def sameness_words(found: Reproduced) -> str:
             code=code
         )
     return _("{code} cannot be computed again. Below stands what left.").format(code=code)
+
+
+def exact_words(one: Difference) -> tuple[str, str]:
+    """Both values with every digit; an interval or a count may differ where the value does not."""
+    left, now = ("–" if value is None else decimal_words(repr(value)) for value in (one.left, one.now))
+    return (left, now) if left != now else (left, _("{value}, with another range or count").format(value=now))
 
 
 def refuse_another(found: Reproduced) -> None:

@@ -35,7 +35,7 @@ def network(tmp_path_factory: pytest.TempPathFactory) -> Workspace:
 
 
 def words_of(pdf: Path) -> str:
-    return " ".join(" ".join(page.extract_text() for page in PdfReader(pdf).pages).split())
+    return " ".join(" ".join(page.extract_text() for page in PdfReader(pdf).pages).replace("\u2060", "").split())
 
 
 def about_of(table: Path) -> str:
@@ -56,7 +56,7 @@ def leave(workspace: Workspace, folder: Path) -> dict[str, str]:
     export_month_snapshot(workspace, month=MONTH, out=folder / "frozen")
     papers = {name: words_of(folder / f"{name}.pdf") for name in ("unit", "own", "charter", "bench", "spike")}
     tables = {name: about_of(folder / f"{name}.csv") for name in ("counts", "sets")}
-    return papers | tables | {"frozen": (folder / "frozen" / "README.txt").read_text(encoding="utf-8")}
+    return papers | tables | {"frozen": (folder / "frozen" / "README.txt").read_text("utf-8")}
 
 
 def test_what_leaves_carries_a_receipt_that_outlives_a_restatement(network: Workspace, tmp_path: Path) -> None:

@@ -20,7 +20,15 @@ from cubital.web.answer_words import answer_context, quantity_words
 from cubital.web.desk import the_workspace
 from cubital.workspace.asking import ask_again
 from cubital.workspace.receipts import keep_receipt, list_receipts, receipt_words
-from cubital.workspace.reproducing import Difference, Reproduced, Sameness, again, pin_words, sameness_words
+from cubital.workspace.reproducing import (
+    Difference,
+    Reproduced,
+    Sameness,
+    again,
+    exact_words,
+    pin_words,
+    sameness_words,
+)
 
 LISTED = 50
 
@@ -84,11 +92,13 @@ def _table(differences: Sequence[Difference], title: str) -> dict[str, Any] | No
     """The figures beside each other, as the template of a table takes them."""
     if not differences:
         return None
-    rows = tuple((one.label, _value(one.left, one.unit), _value(one.now, one.unit)) for one in differences)
+    rows = tuple((one.label, *_values(one)) for one in differences)
     table = AnswerTable(title=title, columns=(_("Figure"), _("Left"), _("Now")), rows=rows)
     words = answer_context(Answer(question="", verdict=Verdict.ESTIMATE, sentence="", table=table))
     return {"table": table, "rows": words["rows"], "numeric": words["numeric"]}
 
 
-def _value(value: float | None, unit: str) -> str:
-    return _("no value") if value is None else quantity_words(value, unit)
+def _values(one: Difference) -> tuple[str, str]:
+    """Both values in words; with every digit where the words would be the same."""
+    left, now = (_("no value") if v is None else quantity_words(v, one.unit) for v in (one.left, one.now))
+    return (left, now) if left != now else exact_words(one)
