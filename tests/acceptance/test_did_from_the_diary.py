@@ -59,6 +59,12 @@ def test_a_day_and_a_place_ask_the_same(shell):
     assert {check["key"] for check in again["checks"]} == set(KEYS)
 
 
+def test_a_receipt_computes_it_again(shell):
+    kept = shell.json("did", "--entry", "1", "--receipt")
+    again = shell.ok("again", kept["receipt_code"])
+    assert "0.52 times as often" in again
+
+
 def test_five_weeks_since_are_too_short(shell):
     answer = shell.json("did", "--entry", "2")
     assert answer["verdict"] == "too_few"

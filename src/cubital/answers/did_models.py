@@ -246,7 +246,7 @@ def _wider(months: Sequence[MonthCount], design: SegmentedDesign) -> CountFit:
     counts, sets = [one.contaminated for one in months], [one.sets for one in months]
     fits = [
         _stretched(fit_counts(counts, sets, design.matrix, errors=Errors.QUASI)),
-        fit_counts(counts, sets, design.matrix, errors=Errors.NEWEY_WEST, times=design.times),
+        fit_counts(counts, sets, design.matrix, errors=Errors.NEWEY_WEST_WIDE, times=design.times),
     ]
     column = design.column("level")
     return max(fits, key=lambda fit: float(fit.errors[column]))

@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cubital.cli.answering import print_answer, private_words
+from cubital.cli.answering import print_answer, private_words, receipt_option
 from cubital.cli.shared import DAY, facility_option, json_option, opened, print_json, unit_option
 from cubital.domain.answer import Answer, build_answer_dict
 
 if TYPE_CHECKING:
     from cubital.answers.did_hours import MatchedHours
+    from cubital.workspace.opening import Workspace
 
 TABLE_FILE = click.Path(path_type=Path, dir_okay=False)
 
@@ -26,11 +27,12 @@ TABLE_FILE = click.Path(path_type=Path, dir_okay=False)
 @unit_option
 @click.option("--what", default="", help="What began that day, in a few words.")
 @click.option("--asks", default="", help="The column of the table that is asked about; all of them without it.")
+@receipt_option
 @json_option
 @click.pass_context
 def did(
     ctx: click.Context, file: Path | None, entry: int | None, on: datetime | None, facility: str | None,
-    unit: str | None, what: str, asks: str, as_json: bool,
+    unit: str | None, what: str, asks: str, keep: bool, as_json: bool,
 ) -> None:  # fmt: skip
     """Did it work? Of an entry in the diary, of a day and a place, or from a table of counts before and after.
 
@@ -47,22 +49,43 @@ def did(
         hours = hours_around(opened(ctx), facility=facility, unit=unit, on=on.date()) if on and unit else None
         _print_found(found, hours, as_json=as_json, private=hours is not None)
         return
-    ask = DidAsk(number=entry, on=on.date() if on else None, facility=facility, unit=unit, words=what)
-    both = did_answer(opened(ctx), ask)
-    _print_found(both.answer, both.hours, as_json=as_json, private=True)
+    workspace = opened(ctx)
+    both = did_answer(
+        workspace, DidAsk(number=entry, on=on.date() if on else None, facility=facility, unit=unit, words=what)
+    )
+    code = _kept(workspace, both.answer, entry=entry, on=on, place=(facility, unit), what=what) if keep else None
+    _print_found(both.answer, both.hours, as_json=as_json, private=True, code=code)
 
 
-def _print_found(answer: Answer, hours: MatchedHours | None, *, as_json: bool, private: bool) -> None:
-    """The answer; after it the same hours, where they were looked at."""
+def _kept(
+    workspace: Workspace, answer: Answer, *, entry: int | None, on: datetime | None,
+    place: tuple[str | None, str | None], what: str,
+) -> str:  # fmt: skip
+    from cubital.workspace.receipts import keep_receipt
+
+    day = f"{on:%Y-%m-%d}" if on else None
+    asked = {"number": entry, "on": day, "facility": place[0], "unit": place[1], "words": what}
+    return keep_receipt(workspace, question="did", asked=asked, answer=answer)
+
+
+def _print_found(
+    answer: Answer, hours: MatchedHours | None, *, as_json: bool, private: bool, code: str | None = None
+) -> None:
+    """The answer; after it the same hours, where they were looked at, and the receipt, where one was asked for."""
     if as_json:
         beside = {"hours": {"words": hours.words, "table": hours.table}} if hours else {}
-        print_json(build_answer_dict(answer) | beside | ({"private": private_words()} if private else {}))
+        kept = {"receipt_code": code} if code is not None else {}
+        print_json(build_answer_dict(answer) | beside | kept | ({"private": private_words()} if private else {}))
         return
     print_answer(answer, as_json=False, private=private)
     if hours is not None:
         click.echo(f"\n  {hours.words}")
         for row in hours.table.rows if hours.table else ():
             click.echo("  " + "  ".join(str(cell) for cell in row))
+    if code is not None:
+        from cubital.workspace.receipts import receipt_words
+
+        click.echo(f"  {receipt_words(code)}")
 
 
 @click.command()

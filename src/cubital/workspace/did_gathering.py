@@ -22,6 +22,8 @@ from cubital.workspace.places import list_places
 from cubital.workspace.places_gathering import PlacesAsk, key_text, settle_months, split_by_month
 from cubital.workspace.units import list_units
 
+MOST_YEARS = 3  # on either side of a change; what was before is another place
+
 
 def gather_did(workspace: Workspace, ask: DidAsk) -> tuple[DidMaterial, Receipt]:
     """The material of ``ask``. ``RequestProblem`` where there is no such entry or place, or nothing was taken in."""
@@ -29,10 +31,10 @@ def gather_did(workspace: Workspace, ask: DidAsk) -> tuple[DidMaterial, Receipt]
     months = list_places(workspace).months
     if not months:
         raise RequestProblem(_("no file has been taken in yet."), fix=_("Take a laboratory file in first."))
-    wide = settle_months(workspace, PlacesAsk(from_month=months[0], to_month=months[-1]))
+    wide = settle_months(workspace, _months_around(change.on, first=months[0], last=months[-1]))
     by = (Dimension.FACILITY, Dimension.UNIT, Dimension.DAY)
     cells, _scope, receipt, policy = split_by_month(workspace, wide, by=by)
-    units = _units(cells, _unit_names(workspace))
+    units = unit_days(cells, _unit_names(workspace))
     here = frozenset(one.key for one in units if change.covers(facility=one.facility, unit=one.unit))
     if not here:
         raise RequestProblem(
@@ -70,11 +72,20 @@ def _change(workspace: Workspace, ask: DidAsk) -> DiaryEntry:
     )  # fmt: skip
 
 
+def _months_around(on: date, *, first: str, last: str) -> PlacesAsk:
+    """Three years on either side of the day, where there are as many; all months where it lies outside of them."""
+    month = f"{on:%Y-%m}"
+    if not first <= month <= last:
+        return PlacesAsk(from_month=first, to_month=last)
+    years = (f"{on.year - MOST_YEARS}{month[4:]}", f"{on.year + MOST_YEARS}{month[4:]}")
+    return PlacesAsk(from_month=max(first, years[0]), to_month=min(last, years[1]))
+
+
 def _unit_names(workspace: Workspace) -> dict[tuple[str, str], str]:
     return {(unit.facility, unit.current_key): unit.unit_name for unit in list_units(workspace) if unit.unit_name}
 
 
-def _units(cells: CellCounts, names: dict[tuple[str, str], str]) -> tuple[UnitDays, ...]:
+def unit_days(cells: CellCounts, names: dict[tuple[str, str], str]) -> tuple[UnitDays, ...]:
     """Every unit with its days; sets without a unit or a day belong to none."""
     found: dict[tuple[str, str], list[tuple[int, int, int]]] = defaultdict(list)
     columns = zip(*cells.keys.values(), cells.denominator.tolist(), cells.numerator.tolist(), strict=True)

@@ -13,25 +13,30 @@ from cubital.judge.counts import Scope
 from cubital.workspace.charters import current_charter
 from cubital.workspace.opening import Workspace
 from cubital.workspace.snapshots import open_snapshot
-from cubital.workspace.staff import WhoDrew, who_drew
+from cubital.workspace.staff import WhoDrew, list_stays, who_drew
 
 _BY = (Dimension.FACILITY, Dimension.COLLECTOR, Dimension.ATTRIBUTION, Dimension.DAY, Dimension.HOUR)
 
 
 def matched_hours(workspace: Workspace, *, facility: str | None, unit: str | None, window: Window) -> MatchedHours:
     """The same roles in the same hours at one place, before and since; in words why not, where they are not known."""
+    if not list_stays(workspace):
+        return MatchedHours(words=_nobody_words())
     scope = Scope(from_month=f"{window.first:%Y-%m}", to_month=f"{window.last:%Y-%m}", facility=facility, unit=unit)
     with open_snapshot(workspace) as session:
         cells = count_cells(session, current_charter(workspace).charter, by=_BY, scope=scope)
     people = zip(*(cells.keys[one] for one in _BY[:3]), strict=True)
     who = who_drew(workspace, people)
     if not who.stays:
-        return MatchedHours(words=_(
-            "No table matched by hour is attached: nobody who drew here is in the list of people, so roles are not "
-            "known."
-        ))  # fmt: skip
+        return MatchedHours(words=_nobody_words())
     rows, unknown = _rows(cells, who, window)
     return match_hours(rows, unknown=unknown)
+
+
+def _nobody_words() -> str:
+    return _(
+        "No table matched by hour is attached: nobody who drew here is in the list of people, so roles are not known."
+    )
 
 
 def _rows(cells: CellCounts, who: WhoDrew, window: Window) -> tuple[list[HourRow], int]:

@@ -8,10 +8,13 @@ from datetime import date, timedelta
 import pytest
 from people_files import HOSPITAL, ZONE
 
+from cubital.domain.answer import build_answer_dict
 from cubital.domain.diary import ChangeKind
+from cubital.workspace.asking import ask_again
 from cubital.workspace.diary import note_entry
 from cubital.workspace.did_answers import DidAsk, did_answer, hours_around
 from cubital.workspace.opening import open_workspace
+from cubital.workspace.receipts import keep_receipt
 from cubital.workspace.staff import import_roster
 from cubital.workspace.taking import take_file
 
@@ -82,3 +85,14 @@ def test_an_entry_of_the_diary_is_taken_with_its_words(desk):
     )
     said = did_answer(workspace, DidAsk(number=entry.number)).answer.sentence
     assert "“collector shift” on 1 July 2025" in said
+
+
+def test_a_receipt_asks_the_same_again(desk):
+    workspace, _folder = desk
+    asked = {"on": "2025-07-01", "facility": HOSPITAL, "unit": "ED", "words": "collector shift"}
+    answer = did_answer(
+        workspace, DidAsk(on=ON, facility=HOSPITAL, unit="ED", words="collector shift")
+    ).answer  # fmt: skip
+    code = keep_receipt(workspace, question="did", asked=asked, answer=answer)
+    assert code
+    assert build_answer_dict(ask_again(workspace, question="did", asked=asked)) == build_answer_dict(answer)

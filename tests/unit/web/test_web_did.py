@@ -80,6 +80,11 @@ def test_a_change_in_the_diary_is_chosen_and_answered(reader, filled):
     assert "Private" in said or "private working page" in said
 
 
+def test_a_receipt_is_offered_where_the_workspace_was_asked(reader):
+    assert b"Keep a receipt" in reader.get("/did-it-work", {"on": "2025-11-03", "place": ""}).content
+    assert b"Keep a receipt" not in reader.post("/did-it-work/table", {"text": TABLE}).content
+
+
 def test_a_day_outside_the_data_is_refused_in_words(reader):
     said = words_of(reader.get("/did-it-work", {"on": "2031-01-01", "place": ""}))
     assert "cannot be asked about" in said

@@ -14,6 +14,7 @@ from cubital.answers.diary import entry_words
 from cubital.answers.did_hours import MatchedHours
 from cubital.domain.answer import Answer
 from cubital.domain.errors import FileProblem, RequestProblem
+from cubital.web.again.offering import offer_receipt
 from cubital.web.answer_words import answer_context, table_words
 from cubital.web.desk import the_inbox, the_workspace
 from cubital.web.diary.words import place_list
@@ -32,12 +33,18 @@ def did(request: HttpRequest) -> HttpResponse:
         return render(request, "did/did.html", {"form": form})
     if not form.is_valid():
         return render(request, "did/did.html", {"form": form}, status=400)
+    ask = form.ask()
     try:
-        found = did_answer(the_workspace(), form.ask())
+        found = did_answer(the_workspace(), ask)
     except RequestProblem as problem:
         form.add_error(None, problem.sentence())
         return render(request, "did/did.html", {"form": form}, status=400)
-    return render(request, "did/did.html", {"form": form, **_context(found.answer, found.hours)})
+    asked = {
+        "number": ask.number, "on": ask.on.isoformat() if ask.on else None, "facility": ask.facility,
+        "unit": ask.unit, "words": ask.words,
+    }  # fmt: skip
+    context = {"form": form, **_context(found.answer, found.hours), **offer_receipt("did", **asked)}
+    return render(request, "did/did.html", context)
 
 
 @require_http_methods(["GET", "POST"])
