@@ -17,6 +17,7 @@ from cubital.cli.root import cubital
 from cubital.domain.answer import Verdict
 from cubital.domain.errors import FileProblem, RequestProblem
 from cubital.workspace.costs import costs_to_use, current_costs, list_costs, read_costs, save_costs
+from cubital.workspace.demo.costs import keep_demo_costs
 from cubital.workspace.left_tables import list_left_tables
 from cubital.workspace.opening import open_workspace
 from cubital.workspace.taking import take_file
@@ -212,3 +213,12 @@ def test_hours_that_leave_are_looked_at_as_parts_of_the_place(network, tmp_path)
     assert worth.counted.hour_contaminated == worth.counted.contaminated
     write_finance_workbook(network, worth=worth, out=tmp_path / "hours.xlsx")
     assert (tmp_path / "hours.xlsx").stat().st_size > 10_000
+
+
+def test_the_invented_network_brings_the_costs_of_the_story(desk):
+    keep_demo_costs(desk)
+    keep_demo_costs(desk)
+    assert [one.number for one in list_costs(desk)] == [1]
+    answer = worth_of(current_costs(desk).table).answer
+    assert answer.figure("programme_cost").value == pytest.approx(166_790.4)
+    assert answer.figure("even_cost").value == pytest.approx(1_456.9, abs=0.1)
