@@ -20,6 +20,7 @@ from cubital.workspace.collecting import (
     save_collection_policy,
 )
 from cubital.workspace.demo.committee import FIRST_PACK_AFTER, hold_committee, make_first_pack
+from cubital.workspace.demo.costs import keep_demo_costs
 from cubital.workspace.demo.diary import keep_demo_diary
 from cubital.workspace.demo.files import WorldFile, world_file_names, write_world
 from cubital.workspace.demo.staff import write_staff_lists
@@ -114,6 +115,7 @@ def _settle(workspace: Workspace, *, seed: int) -> None:
         _approve_collecting(workspace)
     hold_committee(workspace)
     keep_demo_diary(workspace)
+    keep_demo_costs(workspace)
     if last_place(workspace) is None:
         remember_place(workspace, month=LAST_MONTH, facility=MARROWBY.name, unit=EMERGENCY.label)
 
