@@ -98,7 +98,7 @@ def _group_words(reading: AttendanceReading) -> list[str]:
     said = (
         _("{same}, those who attended changed to {ratio} times what the others changed to ({range}), beyond chance.")
         if reading.beyond
-        else _("{same}, those who attended did not change differently that could be told: {ratio} ({range}).")
+        else _("{same}, whether those who attended changed differently cannot be told: {ratio} ({range}).")
     )  # fmt: skip
     return [
         _("Those who attended went from {a0} to {a1}, the others from {n0} to {n1}.").format(**totals),
@@ -123,8 +123,8 @@ def _trend_words(trend: DoseTrend) -> str:
         )
     else:
         words = _(
-            "Of {units} units in which {low} to {high} of the people attended, those with more changed no differently "
-            "that could be told: {ratio} for each ten points ({range})."
+            "Of {units} units in which {low} to {high} of the people attended, whether those with more changed "
+            "differently cannot be told: {ratio} for each ten points ({range})."
         )
     return words.format(**values)
 

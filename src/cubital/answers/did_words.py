@@ -222,15 +222,14 @@ def _short_words(reading: ChangeReading) -> list[str]:
     material = reading.material
     before = (material.change.on - material.first).days
     after = (material.last - material.change.on).days + 1
-    parts = [
-        _(
-            "{before} before and {after} since {change} are too short to tell anything from chance: {least} weeks on "
-            "either side are the least."
-        ).format(
-            before=weeks_words(before), after=weeks_words(after), change=change_words(material.change),
-            least=LEAST_DAYS // 7,
-        )
-    ]  # fmt: skip
+    said = _(
+        "{before} before and {after} since {change} are too short to tell anything from chance: {least} weeks on either "
+        "side are the least."
+    ).format(
+        before=weeks_words(before), after=weeks_words(after), change=change_words(material.change),
+        least=LEAST_DAYS // 7,
+    )  # fmt: skip
+    parts = [capital(said)]
     if after < LEAST_DAYS:
         day = material.change.on + timedelta(days=LEAST_DAYS - 1)
         parts.append(_("Ask again when there are sets up to {day}.").format(day=day_words(day)))
