@@ -43,6 +43,16 @@ def share_claim(what: str, said: float, *, hits: int, runs: int, seed: int, kind
     return Claim(what=what, said=said, seen=hits / runs, error=error, runs=runs, seed=seed, kind=kind)
 
 
+def at_least(what: str, said: float, *, hits: int, runs: int, seed: int) -> Claim:
+    """A claim that holds where the share is not clearly below what was said."""
+    return share_claim(what, said, hits=hits, runs=runs, seed=seed, kind="at_least")
+
+
+def at_most(what: str, said: float, *, hits: int, runs: int, seed: int) -> Claim:
+    """A claim that holds where the share is not clearly above what was said."""
+    return share_claim(what, said, hits=hits, runs=runs, seed=seed, kind="at_most")
+
+
 def table(claims: Iterable[Claim]) -> str:
     """The claims as a Markdown table."""
     head = "| claim | said | seen | Monte-Carlo error | runs | seed | holds |\n|---|---:|---:|---:|---:|---:|---|\n"
