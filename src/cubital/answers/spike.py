@@ -12,6 +12,7 @@ from enum import StrEnum
 
 from cubital.answers.cluster_words import chance_words
 from cubital.answers.lots import Exposure
+from cubital.answers.month_text import month_before
 from cubital.domain.answer import Answer
 from cubital.domain.words import _, grouped_words, month_words, ngettext, share_words
 from cubital.stats.exact_table import exact_table
@@ -195,6 +196,9 @@ def _place_step(material: SpikeMaterial) -> SpikeStep:
         state, words = _risen_words(slices)
         found = _worse(found, state)
         lines += words or [none.format(count=len(slices)) if state is Found.NOTHING else alone]
+    noted = [mark.words for mark in material.answer.marks if month_before(material.month, 1) <= mark.month]
+    if noted:  # a reason to ask, and no finding: what is noted need not be what did it
+        lines.append(_("In the diary at that time: {changes}.").format(changes="; ".join(noted)))
     return SpikeStep(key="place", title=_("3 Place and time"), found=found, lines=tuple(lines))
 
 

@@ -26,6 +26,7 @@ from cubital.papers.out_files import write_whole
 from cubital.papers.spike_page import print_spike_page
 from cubital.workspace.asked_places import find_place
 from cubital.workspace.charters import current_charter
+from cubital.workspace.diary_marking import marked
 from cubital.workspace.left_answers import spike_as_answer, workspace_receipt
 from cubital.workspace.lots import list_lots
 from cubital.workspace.month_gathering import LOOK_BACK, gather_month
@@ -59,9 +60,10 @@ def spike_sheet(
             asked = place.scope(from_month=month, to_month=month)
             lots = _lots(session, charter, scope=asked, stays=list_lots(workspace))
             people = _people(session, charter, scope=asked)
+    answer = marked(workspace, build_month_answer(gathered), facility=facility, unit=unit)
     return build_spike_sheet(
         SpikeMaterial(
-            month=month, place=place.name, answer=build_month_answer(gathered), slices=slices,
+            month=month, place=place.name, answer=answer, slices=slices,
             singles=_singles(gathered, now=True), singles_before=_singles(gathered, now=False), lots=lots,
             people=people,
         )

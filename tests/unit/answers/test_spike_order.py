@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from cubital.answers.lots import Exposure
 from cubital.answers.spike import Found, Kind, Slice, SpikeMaterial, build_spike_sheet
-from cubital.domain.answer import Answer, Check, Verdict
+from cubital.domain.answer import Answer, Check, Mark, Verdict
 
 ORDER = ["data", "mix", "place", "supplies", "people"]
 ANSWER = Answer(
@@ -116,3 +116,16 @@ def test_any_counts_make_a_sheet(counts):
     words = " ".join(line for found in sheet.steps for line in found.lines)
     assert [found.key for found in sheet.steps] == ORDER
     assert "nan" not in words
+
+
+def test_what_the_diary_holds_for_these_weeks_stands_under_place_and_time_as_no_finding():
+    marks = tuple(
+        Mark(letter=letter, month=month, words=words)
+        for letter, month, words in (
+            ("A", "2026-01", "A training in January"), ("B", "2026-02", "A kit in February"), ("C", "2026-03", "A rota"),
+        )
+    )  # fmt: skip
+    found = step(build_spike_sheet(material(answer=dataclasses.replace(ANSWER, marks=marks))), "place")
+    assert found.lines[-1] == "In the diary at that time: A kit in February; A rota."
+    assert found.found is step(build_spike_sheet(material()), "place").found
+    assert not any("diary" in line for line in step(build_spike_sheet(material()), "place").lines)
