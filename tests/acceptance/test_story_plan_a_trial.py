@@ -86,7 +86,7 @@ def test_from_plan_to_result(desk, tmp_path):
     assert again.returncode == 16
     assert "ended with look 1" in again.stderr
     assert desk.json("trial", "result", "1")["sentence"] == said["sentence"]
-    assert any("written were" in caution for caution in said["cautions"])
+    assert any("written were" in check["words"] for check in said["checks"])
 
 
 def test_papers_of_both_halves(desk, tmp_path):

@@ -18,7 +18,8 @@ SIZE_ROOM = 0.02
 @dataclass(frozen=True, kw_only=True)
 class Done:
     """What happened: shares of information at which somebody looked, the charter in force by number, later plans that
-    replace this one, changes in the diary, and units that are called otherwise today (old and new name).
+    replace this one, changes in the diary, and units that are called otherwise today (old and new name). ``ended`` is
+    false while the trial goes on: then data that are still to come are no deviation.
     """
 
     looks: tuple[float, ...] = ()
@@ -27,14 +28,17 @@ class Done:
     entries: tuple[DiaryEntry, ...] = ()
     renamed: tuple[tuple[str, str], ...] = ()
     gone: tuple[str, ...] = ()
+    ended: bool = True
 
 
 def find_deviations(plan: TrialPlan, reading: ResultReading, done: Done) -> tuple[str, ...]:
     """Every deviation in words, those that weigh most first; empty where all was done as it was written."""
     return tuple(
         words
-        for part in (_late(plan), _dates(plan, reading), _sizes(plan, reading), _units(plan, reading, done),
-                     _outcome(plan, done), _looks(plan, done), _changes(plan, done))
+        for part in (
+            _late(plan), _dates(plan, reading, ended=done.ended), _sizes(plan, reading, ended=done.ended),
+            _units(plan, reading, done), _outcome(plan, done), _looks(plan, done), _changes(plan, done),
+        )
         for words in part
     )  # fmt: skip
 
@@ -53,20 +57,20 @@ def _late(plan: TrialPlan) -> list[str]:
     return [words] if words else []
 
 
-def _dates(plan: TrialPlan, reading: ResultReading) -> list[str]:
+def _dates(plan: TrialPlan, reading: ResultReading, *, ended: bool) -> list[str]:
     data_to = reading.counts.data_to
     if data_to is None or data_to < plan.start:
         return [_("The first day, {start}, is not in the data yet.").format(start=day_words(plan.start))]
-    if data_to < plan.end:
+    if ended and data_to < plan.end:
         return [_("Data end on {data}; written was {end}.").format(data=day_words(data_to), end=day_words(plan.end))]
     return []
 
 
-def _sizes(plan: TrialPlan, reading: ResultReading) -> list[str]:
+def _sizes(plan: TrialPlan, reading: ResultReading, *, ended: bool) -> list[str]:
     found = []
     for arm, name in ((0, plan.usual), (1, plan.new)):
         sets = reading.counts.of_arm(arm)[1]
-        if sets < (1 - SIZE_ROOM) * plan.sets_per_arm:
+        if ended and sets < (1 - SIZE_ROOM) * plan.sets_per_arm:
             found.append(
                 _("'{arm}' has {sets} sets; written were {planned}.").format(
                     arm=name, sets=grouped_words(sets), planned=grouped_words(plan.sets_per_arm)

@@ -33,7 +33,7 @@ def build_result_answer(
     sentence = result_sentence(reading, look)
     return Answer(
         question=_("What did the trial show?"), verdict=result_verdict(reading, look), sentence=sentence,
-        figures=_figures(reading, look), cautions=(*deviations, *limit_lines(reading.plan)),
+        figures=_figures(reading, look), cautions=limit_lines(reading.plan),
         picture=_picture(reading, title=sentence), table=_table(reading), receipt=receipt,
         checks=_checks(deviations),
     )  # fmt: skip

@@ -85,7 +85,7 @@ def _plain_words(reading: TrialReading) -> str:
 def _clustered_words(reading: TrialReading, needed: Needed) -> str:
     source = _("learnt from your units") if reading.ask.icc_known else _("an assumption")
     values = {
-        "sets": grouped_words(needed.per_arm), "icc": decimal_words(f"{needed.icc:g}"), "source": source,
+        "sets": grouped_words(needed.per_arm), "icc": decimal_words(f"{needed.icc:.2g}"), "source": source,
         "months": months_words(needed.months),
     }  # fmt: skip
     if needed.effect < 1.005:

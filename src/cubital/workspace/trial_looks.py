@@ -94,14 +94,14 @@ def trial_result(workspace: Workspace, *, number: int, look: int | None = None) 
     receipt = receipt_of(
         snapshot_words(workspace, found.batch), charter_of(workspace, trial.plan), current_policy(workspace)
     )
-    deviations = find_deviations(trial.plan, reading, _done(workspace, trial, until=found.number))
+    deviations = find_deviations(trial.plan, reading, _done(workspace, trial, until=found))
     return build_result_answer(reading, made, deviations=deviations, receipt=receipt)
 
 
 def compare_with_protocol(workspace: Workspace, *, number: int) -> tuple[str, ...]:
     """Every difference between what was written and what was done up to the last look; empty where there is none."""
     trial, found, reading = _at_look(workspace, number=number, look=None)
-    return find_deviations(trial.plan, reading, _done(workspace, trial, until=found.number))
+    return find_deviations(trial.plan, reading, _done(workspace, trial, until=found))
 
 
 def _at_look(workspace: Workspace, *, number: int, look: int | None) -> tuple[SealedTrial, KeptLook, ResultReading]:
@@ -192,14 +192,15 @@ def _entries(workspace: Workspace, number: int) -> Any:
     return found if workspace.pinned is None else found.filter(batch__lte=workspace.pinned.batch)
 
 
-def _done(workspace: Workspace, trial: SealedTrial, *, until: int) -> Done:
+def _done(workspace: Workspace, trial: SealedTrial, *, until: KeptLook) -> Done:
     plan = trial.plan
     units = {(unit.facility, unit.current_key): unit.unit_name for unit in list_units(workspace)}
     current = join_labels(read_renames(workspace))
     places = {(one.facility, one.unit): one.place for one in plan.stretches}
     today = {place: (place[0], current.get(place, place[1])) for place in places}
     return Done(
-        looks=tuple(one.share for one in list_looks(workspace, trial.number) if one.number <= until),
+        looks=tuple(one.share for one in list_looks(workspace, trial.number) if one.number <= until.number),
+        ended=until.closes,
         charter_now=current_charter(workspace).version, replaced_by=trial.replaced_by,
         entries=list_entries(workspace),
         renamed=tuple(

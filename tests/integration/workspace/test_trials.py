@@ -15,9 +15,12 @@ from cubital.domain.trial import TrialDesign, build_plan_dict
 from cubital.workspace import records
 from cubital.workspace.batches import list_changes
 from cubital.workspace.diary import note_entry
+from cubital.workspace.left_tables import list_left_tables
 from cubital.workspace.opening import open_workspace
+from cubital.workspace.reproducing import Sameness, again
 from cubital.workspace.trial_drafts import TrialWords, draft_plan
 from cubital.workspace.trial_looks import compare_with_protocol, list_looks, look_at_trial, trial_result
+from cubital.workspace.trial_papers import print_result
 from cubital.workspace.trial_planning import TrialRequest, plan_trial
 from cubital.workspace.trials import get_protocol, list_protocols, plan_from_file, seal_protocol
 from cubital.workspace.units import rename_unit
@@ -294,6 +297,38 @@ def test_a_look_that_was_changed_is_refused(sealed):
         entry.outcome = kept
         entry.save(using=workspace.alias)
     assert len(list_looks(workspace, 1)) == 2
+
+
+def test_a_result_is_asked_again_by_its_receipt_to_the_last_digit(sealed):
+    workspace, folder = sealed
+    code = print_result(workspace, number=1, out=folder / "own.pdf", own=True)
+    assert code.startswith("R-")
+    rename_unit(workspace, facility=MARROWBY, old="3 North", new="Three North", on=date(2025, 12, 1))
+    assert any("Three North" in line for line in compare_with_protocol(workspace, number=1))
+    assert again(workspace, code).sameness is Sameness.SAME
+
+
+def test_a_result_for_others_goes_through_the_guard(sealed):
+    """The example policy hides one to four; both arms have more."""
+    workspace, folder = sealed
+    before, out = len(list_left_tables(workspace)), folder / "result.pdf"
+    assert min(list_looks(workspace, 1)[-1].counts.of_arm(arm)[0] for arm in (0, 1)) > 4
+    print_result(workspace, number=1, out=out)
+    assert out.read_bytes().startswith(b"%PDF")
+    assert len(list_left_tables(workspace)) == before + 1
+
+
+def test_a_result_with_a_small_arm_does_not_leave_and_writes_nothing(before, tmp_path):
+    """Six weeks of one unit: one to four in an arm. The trial's own page has it, the page for others is refused."""
+    seal_protocol(before, plan=drafted(before, units=("ED",), weeks=6), **BY)
+    take_after(before, tmp_path / "files")
+    look_at_trial(before, number=1)
+    assert 0 < min(list_looks(before, 1)[0].counts.of_arm(arm)[0] for arm in (0, 1)) <= 4
+    with pytest.raises(RequestProblem, match="may not leave"):
+        print_result(before, number=1, out=tmp_path / "result.pdf")
+    assert not (tmp_path / "result.pdf").exists()
+    print_result(before, number=1, out=tmp_path / "own.pdf", own=True)
+    assert (tmp_path / "own.pdf").exists()
 
 
 def test_days_to_settle_are_left_out(before, tmp_path):

@@ -227,6 +227,13 @@ def test_every_deviation_is_listed(changes, done, said):
     assert any(said in line for line in lines)
 
 
+def test_while_it_runs_what_is_still_to_come_is_no_deviation():
+    one = plan()
+    reading = read_result(one, counts(one, until=START + timedelta(weeks=10)))
+    running = Done(charter_now=1, looks=(0.5,), ended=False)
+    assert find_deviations(one, reading, running) == ()
+
+
 def test_a_unit_without_a_set_in_an_arm_is_listed():
     one = plan()
     whole = counts(one)
