@@ -127,8 +127,8 @@ def exact_table(a: int, b: int, *, c: int, d: int, level: float = DEFAULT_LEVEL)
     mid = 2 * min(table.upper(0.0, half=True), table.lower(0.0, half=True))
     return ExactTable(
         p_two_sided=min(1.0, float(p[p <= seen * _TIE].sum())),
-        p_less=table.lower(0.0, half=False),
-        p_greater=table.upper(0.0, half=False),
+        p_less=min(1.0, table.lower(0.0, half=False)),
+        p_greater=min(1.0, table.upper(0.0, half=False)),  # a sum of shares may end a hair above 1
         p_midp_two_sided=min(1.0, mid),
         odds_ratio=_estimate(table, lambda: _solve_odds(table.mean, float(a))),
         interval=_odds_interval(table, level=level, half=False),

@@ -122,7 +122,7 @@ def test_what_the_diary_holds_for_these_weeks_stands_under_place_and_time_as_no_
     marks = tuple(
         Mark(letter=letter, month=month, words=words)
         for letter, month, words in (
-            ("A", "2026-01", "A training in January"), ("B", "2026-02", "A kit in February"), ("C", "2026-03", "A rota"),
+            ("A", "2026-01", "A course in January"), ("B", "2026-02", "A kit in February"), ("C", "2026-03", "A rota"),
         )
     )  # fmt: skip
     found = step(build_spike_sheet(material(answer=dataclasses.replace(ANSWER, marks=marks))), "place")
