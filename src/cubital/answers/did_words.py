@@ -223,8 +223,8 @@ def _short_words(reading: ChangeReading) -> list[str]:
     before = (material.change.on - material.first).days
     after = (material.last - material.change.on).days + 1
     said = _(
-        "{before} before and {after} since {change} are too short to tell anything from chance: {least} weeks on either "
-        "side are the least."
+        "{before} before and {after} since {change} are too short to tell anything from chance: {least} weeks on "
+        "either side are the least."
     ).format(
         before=weeks_words(before), after=weeks_words(after), change=change_words(material.change),
         least=LEAST_DAYS // 7,
