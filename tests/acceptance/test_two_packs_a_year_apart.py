@@ -28,7 +28,7 @@ def counts_of(month: str, *, amended: bool = False) -> dict[str, tuple[int, int]
     """Contaminated and sets by unit: steady units, an infant unit without any, a step-down unit with few."""
     turn = MONTHS.index(month)
     few = 1 if turn % 6 == 0 else 0
-    emergency = (5, 6, 4, 7, 5, 6)[turn % 6] + (1 if amended and month == "2025-02" else 0)
+    emergency = (5, 6, 4, 7, 5, 6)[turn % 6] + (2 if amended and month == "2025-02" else 0)
     oncology = (3, 4, 5, 3, 4, 5)[turn % 6]
     return {
         "EMERGENCY": (emergency, 160), "ONCOLOGY": (oncology, 120), "INFANT": (0, 24), "STEP-DOWN": (few, 18),
@@ -98,7 +98,7 @@ def test_each_pack_says_the_quarter_as_the_files_have_it(story: Story) -> None:
 
 
 def test_the_second_pack_keeps_the_old_figures_with_day_and_reason(story: Story) -> None:
-    """The month and the quarter that held it are one contaminated set higher; nothing else reads otherwise."""
+    """The month and the quarter that held it are two contaminated sets higher; nothing else reads otherwise."""
     old, sets = whole(("2025-02",))
     old_quarter, quarter_sets = whole(("2025-01", "2025-02", "2025-03"))
     pack = story.shell.json("pack", "list")[1]
@@ -109,9 +109,9 @@ def test_the_second_pack_keeps_the_old_figures_with_day_and_reason(story: Story)
     ]  # fmt: skip
     text = story.text(story.second)
     assert f"{old} of {sets} (" in text
-    assert f"{old + 1} of {sets} (" in text
+    assert f"{old + 2} of {sets} (" in text
     assert f"{old_quarter} of {quarter_sets} (" in text
-    assert f"{old_quarter + 1} of {quarter_sets} (" in text
+    assert f"{old_quarter + 2} of {quarter_sets} (" in text
     assert "pack 1, 10 April 2025" in text
     assert "batch 2 of" in text
     assert "2 figures of earlier packs read otherwise today" in story.said_second

@@ -162,10 +162,11 @@ def _too_few(reading: QuarterReading) -> str:
     policy, chart = reading.chart.policy, reading.chart
     low, high = (reading.interval.low, reading.interval.high) if reading.interval else (0.0, 1.0)
     return _(
-        "Too few to say whether {subject} is signal or noise: the baseline before it has {months} with {sets}, and it "
-        "takes at least {least_months} and {least_sets}, some of them contaminated. By itself the true rate may lie "
-        "anywhere from {low} to {high}."
+        "Too few to say whether {subject} is signal or noise: the baseline before it has {months} with {sets}{none}, "
+        "and it takes at least {least_months} and {least_sets}. By itself the true rate may lie anywhere from {low} to "
+        "{high}."
     ).format(
+        none=_(", none of them contaminated") if chart.state is Baseline.NO_EVENT else "",
         subject=subject_words(reading), months=_months_words(chart.baseline_points),
         sets=_sets_words(chart.baseline_sets), least_months=_months_words(policy.min_points),
         least_sets=_sets_words(policy.min_sets), low=share_words(low), high=share_words(high),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import fields, replace
+from typing import Any
 
 from cubital.domain.answer import Figure
 from cubital.domain.charter import Charter, SetClass
@@ -46,9 +47,9 @@ def add_process(process: Sequence[ProcessCounts]) -> ProcessCounts:
     return replace(process[-1], **(_added(process) | medians))
 
 
-def _added(rows: Sequence[MonthCounts] | Sequence[ProcessCounts]) -> dict[str, int | None]:
+def _added(rows: Sequence[MonthCounts] | Sequence[ProcessCounts]) -> dict[str, Any]:
     """Every whole number added up; none where a month does not know it."""
-    found: dict[str, int | None] = {}
+    found: dict[str, Any] = {}
     for field in fields(rows[0]):
         values = [getattr(one, field.name) for one in rows]
         if field.name in _MEDIANS.values() or not all(value is None or isinstance(value, int) for value in values):

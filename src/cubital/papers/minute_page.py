@@ -142,7 +142,7 @@ def print_minute_page(content: MinuteContent, *, paper: PaperSize = PaperSize.A4
             continue
     raise RequestProblem(
         _("the words of this minute are too many for one page."),
-        fix=_("Take the plain text instead: --out minute.txt."),
+        fix=_("Take the plain text instead: a name that ends in .txt."),
     )
 
 

@@ -294,7 +294,7 @@ def _actions(content: PackContent) -> list[Block]:
     blocks = [sentence_block(actions.sentence)]
     if table is not None:
         kept = AnswerTable(title=table.title, columns=table.columns, rows=table.rows[:MOST_ACTIONS])
-        blocks.append(table_block(kept, widths=("auto", "2.2", "1", "1", "auto", "1", "1", "auto")))
+        blocks.append(table_block(kept, widths=("auto", "2", "1", "1.1", "1", "1.3", "1.1", "auto")))
         if len(table.rows) > MOST_ACTIONS:
             blocks.append(small_block(
                 _("{count} further ones stand in the log.").format(count=len(table.rows) - MOST_ACTIONS)

@@ -133,9 +133,10 @@ def list_actions(workspace: Workspace) -> tuple[Action, ...]:
     return tuple(_action_of(entry, names) for entry in entries)
 
 
-def action_log_answer(workspace: Workspace, *, today: date | None = None) -> Answer:
-    """The log in one answer, as it stood at the end of ``today``."""
-    return build_action_log(list_actions(workspace), today=today or _today())
+def action_log_answer(workspace: Workspace, *, today: date | None = None, facility: str | None = None) -> Answer:
+    """The log in one answer, as it stood at the end of ``today``: all, or one facility's and what is everywhere."""
+    found = [one for one in list_actions(workspace) if facility is None or one.facility in (None, facility)]
+    return build_action_log(found, today=today or _today())
 
 
 def _add(workspace: Workspace, *, number: int, step: ActionStep) -> Action:

@@ -76,21 +76,26 @@ def may_leave(workspace: Workspace, *, table: CountTable, asked: Collection[Cell
     return guarded
 
 
-def let_leave(workspace: Workspace, *, table: CountTable, asked: Collection[Cell], face: str, about: str) -> Leaving:
+def let_leave(
+    workspace: Workspace, *, table: CountTable, asked: Collection[Cell], face: str, about: str,
+    only_asked_changes: bool = False,
+) -> Leaving:  # fmt: skip
     """Which of the ``asked`` cells may leave beside all that left before; keeps a note of them, hidden ones included.
 
     ``table`` holds the asked cells and everything that adds up to them, asked or not; its cells are ``CountKey``s. The
-    note is kept before anything is written: a table that was noted and never left does no harm. ``PolicyProblem``
-    where the policy does not name its small counts; ``RequestProblem`` where earlier tables give a small count away
-    whatever is hidden now.
+    note is kept before anything is written: a table that was noted and never left does no harm. With
+    ``only_asked_changes`` readers are taken to know how far a hidden count was restated only where the new count is
+    asked for: what was on no page, old or new, is announced by none. ``PolicyProblem`` where the policy does not name
+    its small counts; ``RequestProblem`` where earlier tables give a small count away whatever is hidden now.
     """
     policy = current_policy(workspace)
     limits = small_counts(policy)
     wanted = frozenset(asked)
     if workspace.pinned is not None:
-        return _left_then(workspace, table, wanted, limits)
+        return _left_then(workspace, table, wanted, limits, only_asked_changes=only_asked_changes)
     with hold_workspace(workspace):
-        guarded, whole = _looked_at(table, wanted, limits, read_before(workspace))
+        earlier = read_before(workspace)
+        guarded, whole = _looked_at(table, wanted, limits, earlier, only_asked_changes=only_asked_changes)
         if not guarded.exposed.isdisjoint(wanted):
             raise _exposed_problem(workspace, guarded.exposed & wanted)
         shown = frozenset(cell for cell, count in guarded.shown.items() if count is not None)
@@ -100,19 +105,23 @@ def let_leave(workspace: Workspace, *, table: CountTable, asked: Collection[Cell
     return Leaving(guarded=guarded, limits=limits, number=number)
 
 
-def _left_then(workspace: Workspace, table: CountTable, wanted: frozenset[Cell], limits: SmallCounts) -> Leaving:
+def _left_then(
+    workspace: Workspace, table: CountTable, wanted: frozenset[Cell], limits: SmallCounts, *, only_asked_changes: bool
+) -> Leaving:
     """What was let leave on the day of the pin. It left then, so nothing is noted again."""
-    guarded, _whole = _looked_at(table, wanted, limits, read_before(workspace))
+    earlier = read_before(workspace)
+    guarded, _whole = _looked_at(table, wanted, limits, earlier, only_asked_changes=only_asked_changes)
     if not guarded.exposed.isdisjoint(wanted):
         raise _exposed_problem(workspace, guarded.exposed & wanted)
     return Leaving(guarded=guarded, limits=limits, number=0)
 
 
 def _looked_at(
-    table: CountTable, wanted: frozenset[Cell], limits: SmallCounts, earlier: Sequence[Before]
-) -> tuple[Guarded, CountTable]:
+    table: CountTable, wanted: frozenset[Cell], limits: SmallCounts, earlier: Sequence[Before], *,
+    only_asked_changes: bool = False,
+) -> tuple[Guarded, CountTable]:  # fmt: skip
     """What the guard says of the wanted cells, and the table with all that a reader can tie to it."""
-    whole = _with_changes(table, earlier)
+    whole = _with_changes(table, earlier, among=wanted if only_asked_changes else frozenset(table.counts))
     universe = Before(table=whole, hidden=frozenset(whole.counts))
     return guard(_only(table, wanted), limits, before=(*earlier, universe)), whole
 
@@ -126,8 +135,8 @@ def _only(table: CountTable, cells: frozenset[Cell]) -> CountTable:
     )
 
 
-def _with_changes(table: CountTable, earlier: Collection[Before]) -> CountTable:
-    """The table, tied to the hidden counts that it restates.
+def _with_changes(table: CountTable, earlier: Collection[Before], *, among: frozenset[Cell]) -> CountTable:
+    """The table, its cells ``among`` those given tied to the hidden counts that they restate.
 
     A restatement moves a count by little, and the month's page says that there was one. Whoever has a new total may
     guess the old one: so the guard takes it that readers know how large the change is at most, and its direction.
@@ -136,7 +145,7 @@ def _with_changes(table: CountTable, earlier: Collection[Before]) -> CountTable:
     counts, sums, most = dict(table.counts), list(table.sums), dict(table.most)
     for cell, count in table.counts.items():
         old = hidden.get(cell.base) if isinstance(cell, CountKey) else None
-        if not isinstance(cell, CountKey) or old is None or old.value == count:
+        if not isinstance(cell, CountKey) or old is None or old.value == count or cell not in among:
             continue
         change = cell._replace(measure=f"{CHANGE}{cell.measure}", value=abs(count - old.value))
         larger, smaller = (cell, old) if count > old.value else (old, cell)

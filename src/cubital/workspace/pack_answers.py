@@ -70,7 +70,9 @@ def pack_answers(workspace: Workspace, ask: PackAsk) -> PackAnswers:
     about = _("{place}, {span}").format(
         place=material.place.name, span=span_words(ask.from_month, ask.to_month)
     )  # fmt: skip
-    leaving = let_leave(workspace, table=cells.table, asked=cells.asked, face=FACE, about=about)
+    leaving = let_leave(
+        workspace, table=cells.table, asked=cells.asked, face=FACE, about=about, only_asked_changes=True
+    )  # fmt: skip
     seen = _Seen(material=material, cells=cells, leaving=leaving)
     if seen.place_count(RATE) is None:
         raise _hidden_problem(material, leaving.limits)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from cubital.answers.span_words import span_name
 from cubital.indicators.disclosure.tables import Cell, CountTable, Sum
@@ -21,6 +21,7 @@ from cubital.workspace.unit_counts import unit_months
 RATE = "contaminated"
 ALONE, ONE_BOTTLE = "sets without a partner", "sets with a bottle missing"
 BESIDE = ("undecided", "other_growth")
+_CHART_WEIGHT = 100.0
 _HOUR_WEIGHT = 3.0  # an hour hidden costs less than a unit's hospital and more than a month of a unit
 
 
@@ -58,7 +59,7 @@ def build_pack_cells(material: PackMaterial) -> PackCells:
     beside = build_unit_table(
         [_span_row(unit, name) for unit in material.units], definition=definition, months=(name,), spans=()
     )
-    table = _with_hours(rates.joined(beside), material, definition=definition, span=name)
+    table = _for_the_chart(_with_hours(rates.joined(beside), material, definition=definition, span=name), material)
     asked = tuple(cell for cell in table.counts if isinstance(cell, CountKey) and _is_asked(cell, material, name))
     own = _own(material)
     history = sorted(
@@ -66,6 +67,19 @@ def build_pack_cells(material: PackMaterial) -> PackCells:
         key=lambda cell: cell.span,
     )
     return PackCells(table=table, asked=asked, months=tuple(history), span=name)
+
+
+def _for_the_chart(table: CountTable, material: PackMaterial) -> CountTable:
+    """The same table with the place's own months and span dear to hide: one of them hidden costs the whole chart."""
+    weights = {
+        cell: weight * (_CHART_WEIGHT if isinstance(cell, CountKey) and _in_chart(cell, material) else 1.0)
+        for cell, weight in table.weights.items()
+    }
+    return replace(table, weights=weights)
+
+
+def _in_chart(cell: CountKey, material: PackMaterial) -> bool:
+    return cell.measure == RATE and (cell.facility, cell.unit) == _own(material)
 
 
 def _own(material: PackMaterial) -> tuple[str, str | None]:

@@ -157,12 +157,13 @@ def _content(
     workspace: Workspace, figures: PackAnswers, *, words: PackWords, codes: Sequence[str], restated: Answer, since: int,
     made_on: date, number: int,
 ) -> PackContent:  # fmt: skip
+    actions = action_log_answer(workspace, today=made_on, facility=figures.ask.facility)
     files, files_words = pack_files(workspace, facility=figures.ask.facility, since_batch=since)
     return PackContent(
         number=number, place=figures.place_name, from_month=figures.ask.from_month, to_month=figures.ask.to_month,
         made_on=made_on, message=words.message, ask=words.ask or default_ask(figures.quarter.verdict),
         quarter=figures.quarter, units=figures.units, hours=figures.hours,
-        actions=action_log_answer(workspace, today=made_on), restated=restated, files=files, files_words=files_words,
+        actions=actions, restated=restated, files=files, files_words=files_words,
         times=pack_times(figures.quarter, figures.times), receipts=_receipt_lines(figures, codes),
     )  # fmt: skip
 

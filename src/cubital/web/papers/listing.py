@@ -119,7 +119,7 @@ def _for_bedside() -> tuple[PaperLine, ...]:
         ),
         _line(
             _("Label position sheet"), _("True size, with a ruler to check"), _("trolley, laboratory bench"),
-            page="bedside-label", button=_("From the label page"),
+            page="bedside", button=_("From the bedside page"),
         ),
     )  # fmt: skip
 
