@@ -52,7 +52,7 @@ def trial_size(as_json: bool, relative_risk: float | None, design: str, icc: flo
         raise click.UsageError("Give what is hoped for, or the relative risk: one of the two.")
     if relative_risk is not None:
         asked["expected"] = asked["baseline"] * relative_risk
-    known = {} if icc is None else {"icc": icc, "icc_range": (icc, icc)}
+    known: dict[str, Any] = {} if icc is None else {"icc": icc, "icc_range": (icc, icc)}
     print_answer(answer_size(TrialAsk(design=DESIGNS[design], **asked, **known)), as_json=as_json)
 
 
@@ -85,7 +85,7 @@ def trial_size(as_json: bool, relative_risk: float | None, design: str, icc: flo
 @click.option("--replaces", type=int, help="Number of the trial that this plan changes.")
 @json_option
 @click.pass_context
-def trial_plan(ctx: click.Context, as_json: bool, out: Path | None, **asked: Any) -> None:
+def trial_plan(ctx: click.Context, /, as_json: bool, out: Path | None, **asked: Any) -> None:
     """How long here, who begins when, and what speaks against it; with --out the plan as a file."""
     from cubital.workspace.trial_drafts import TrialWords, draft_plan
     from cubital.workspace.trial_planning import TrialRequest, plan_trial

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
@@ -13,8 +11,6 @@ from cubital.domain.answer import Answer
 from cubital.domain.errors import RequestProblem
 from cubital.domain.trial import TrialPlan
 from cubital.domain.words import _, day_words, grouped_words
-from cubital.indicators.disclosure.tables import CountTable, Sum
-from cubital.indicators.disclosure.unit_months import CountKey
 from cubital.papers.charter_words import definition_words
 from cubital.papers.out_files import write_whole
 from cubital.papers.trial_page import TrialPage, print_trial_page
@@ -26,19 +22,11 @@ from cubital.workspace.pins import today_of
 from cubital.workspace.printing import paper_size
 from cubital.workspace.receipts import keep_receipt, receipt_words
 from cubital.workspace.snapshots import last_batch_number
-from cubital.workspace.trial_counts import trial_days
+from cubital.workspace.trial_arms import arms_table
 from cubital.workspace.trial_looks import KeptLook, compare_with_protocol, list_looks, trial_result
 from cubital.workspace.trials import SealedTrial, charter_of, get_protocol
 
 FACE = "trial result"
-
-
-@dataclass(frozen=True, kw_only=True)
-class _Arms:
-    """The cells of both arms in a table that ties them to the months that other papers show."""
-
-    table: CountTable
-    cells: tuple[CountKey, CountKey]
 
 
 def print_protocol(
@@ -133,7 +121,7 @@ def _own_words() -> str:
 
 
 def _check_may_leave(workspace: Workspace, trial: SealedTrial, look: KeptLook) -> None:
-    arms = _arms_table(workspace, trial, look)
+    arms = arms_table(workspace, trial, look)
     about = _("trial {number}, look {look}").format(number=trial.number, look=look.number)
     leaving = let_leave(workspace, table=arms.table, asked=arms.cells, face=FACE, about=about)
     if not all(leaving.may_show(cell) for cell in arms.cells):
@@ -143,42 +131,3 @@ def _check_may_leave(workspace: Workspace, trial: SealedTrial, look: KeptLook) -
             ).format(low=leaving.limits.low, high=leaving.limits.high),
             fix=_("Print the trial's own page, which stays with those who run it, or wait for more sets."),
         )
-
-
-def _arms_table(workspace: Workspace, trial: SealedTrial, look: KeptLook) -> _Arms:
-    """Contaminated sets by unit, month and arm, with the arms' totals above them.
-
-    A unit's month is the sum of its two arms and of what lies outside the trial, so that what other papers show of the
-    same month is looked at together with this one. The arms' totals are those of the look.
-    """
-    plan = trial.plan
-    charter = charter_of(workspace, plan)
-    kept: dict[tuple[str, str, str, str], int] = defaultdict(int)
-    for cell in trial_days(workspace, plan, charter.charter, batch=look.batch):
-        if cell.day is not None:
-            inside = cell.stretch is not None and not cell.settling
-            arm = str(plan.stretches[cell.stretch or 0].arm) if inside else "outside"
-            kept[cell.facility, cell.unit, f"{cell.day:%Y-%m}", arm] += cell.contaminated
-    counts: dict[CountKey, int] = {}
-    parts: dict[str, list[CountKey]] = defaultdict(list)
-    months: dict[tuple[str, str, str], list[CountKey]] = defaultdict(list)
-    for (facility, unit, month, arm), x in sorted(kept.items()):
-        cell = CountKey(f"contaminated, trial {trial.number}, {arm}", charter.fingerprint, facility, unit, month, x)
-        counts[cell] = x
-        parts[arm].append(cell)
-        months[facility, unit, month].append(cell)
-    sums = []
-    for (facility, unit, month), cells in months.items():
-        whole = CountKey("contaminated", charter.fingerprint, facility, unit, month, sum(counts[one] for one in cells))
-        counts[whole] = whole.value
-        sums.append(Sum(total=whole, parts=tuple(cells)))
-    arms = []
-    for arm in ("0", "1"):
-        total = sum(counts[one] for one in parts[arm])
-        cell = CountKey(
-            f"contaminated, trial {trial.number}, {arm}", charter.fingerprint, "", None, f"look {look.number}", total
-        )
-        counts[cell] = total
-        sums.append(Sum(total=cell, parts=tuple(parts[arm])))
-        arms.append(cell)
-    return _Arms(table=CountTable(counts=dict(counts), sums=tuple(sums)), cells=(arms[0], arms[1]))
