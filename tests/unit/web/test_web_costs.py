@@ -101,7 +101,7 @@ def test_the_workbook_and_both_papers_can_be_taken_along(browser):
         sent = browser.post("/costs/leave", {"text": TABLE, "as": paper})
         reader = PdfReader(io.BytesIO(b"".join(sent.streaming_content)))
         assert round(float(reader.pages[0].mediabox[2])) == width
-        assert "cubital again R-" in " ".join(reader.pages[-1].extract_text().split())
+        assert "Receipt R-" in " ".join(reader.pages[-1].extract_text().split())
 
 
 def test_a_refusal_has_no_paper_and_says_why(browser):
@@ -109,6 +109,17 @@ def test_a_refusal_has_no_paper_and_says_why(browser):
     page = browser.post("/costs/leave", {"text": charged, "as": "a4"})
     assert page.status_code == 400
     assert "A charge is what is billed" in words_of(page)
+
+
+def test_the_inputs_can_be_changed_after_the_answer_and_nothing_typed_is_lost(browser):
+    answer = browser.post("/costs", _typed(unit="ED"))
+    assert b'name="change"' in answer.content
+    page = browser.post("/costs", {"text": TABLE, "unit": "ED", "change": "1"})
+    assert page.status_code == 200
+    for value in (b'value="2900"', b'value="0.41"', b'value="the collection shift"', b'value="ED"', b'value="34"'):
+        assert value in page.content
+    several = browser.post("/costs", {"text": TABLE + KIT, "change": "1"})
+    assert b"the kit,relative risk,0.75" in several.content
 
 
 def test_kept_inputs_begin_the_next_form(browser):

@@ -153,11 +153,11 @@ class WorthForms:
     table: CostTable | None = None
 
     @classmethod
-    def empty(cls, table: CostTable | None = None) -> WorthForms:
+    def empty(cls, table: CostTable | None = None, *, carried: Mapping[str, str] | None = None) -> WorthForms:
         """New forms, filled from a table; one of several choices stands in the field for tables."""
         held = _initials(table) if table and len(table.options) == 1 and not table.index else {}
         return cls(
-            about=AboutForm(initial=_about_initial(table)),
+            about=AboutForm(initial={**_about_initial(table), **(carried or {})}),
             inputs={key: InputForm(key, prefix=key, initial=held.get(key, {})) for key in EVERY},
         )
 

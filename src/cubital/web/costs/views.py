@@ -21,6 +21,8 @@ from cubital.workspace.costs import current_costs, read_costs
 from cubital.workspace.worth_answers import Worth, contamination_cost_of, worth_of, worth_with_counts
 from cubital.workspace.worth_counts import CountsAsk
 
+CARRIED = ("counted", "facility", "unit", "from_month", "to_month", "first_hour", "end_hour")
+
 
 @require_http_methods(["GET", "POST"])
 def costs(request: HttpRequest) -> HttpResponse:
@@ -29,6 +31,8 @@ def costs(request: HttpRequest) -> HttpResponse:
     if request.method == "GET":
         forms = WorthForms.empty(kept.table if kept else None)
         return render(request, "costs/ask.html", {"forms": forms, "kept": kept})
+    if "change" in request.POST:
+        return render(request, "costs/ask.html", {"forms": _once_more(request), "kept": None})
     forms = WorthForms.of(request.POST, request.FILES)
     if forms.is_valid():
         try:
@@ -50,6 +54,15 @@ def each(request: HttpRequest) -> HttpResponse:
     if kept is not None:
         context |= answer_context(contamination_cost_of(kept.table))
     return render(request, "costs/each.html", context)
+
+
+def _once_more(request: HttpRequest) -> WorthForms:
+    """The form with everything that an answer was made from; as it was sent where that is no table."""
+    try:
+        table = read_costs(request.POST.get("text", ""))
+    except FileProblem:
+        return WorthForms.of(request.POST, None)
+    return WorthForms.empty(table, carried={name: request.POST.get(name, "") for name in CARRIED})
 
 
 def counts_ask(cleaned: dict[str, Any], hours: tuple[int, int] | None) -> CountsAsk:
@@ -90,9 +103,7 @@ def _context(forms: WorthForms, worth: Worth) -> dict[str, Any]:
     context = {
         **answer_context(worth.answer), "counted_here": worth.counted is not None,
         "inputs": shown_table(inputs_table(worth.table)), "text": table_text(forms.table or worth.table),
-        "carried": {name: about[name] if about[name] is not None else "" for name in (
-            "counted", "facility", "unit", "from_month", "to_month", "first_hour", "end_hour",
-        )},
+        "carried": {name: about[name] if about[name] is not None else "" for name in CARRIED},
     }  # fmt: skip
     if worth.reading is None:
         return context
