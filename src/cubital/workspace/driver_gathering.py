@@ -12,11 +12,9 @@ from cubital.judge.api import count_process
 from cubital.judge.cells import CellCounts, Dimension, count_cells
 from cubital.judge.counts import ProcessCounts
 from cubital.reference.policy_drivers import Share
-from cubital.workspace.asked_places import find_place
 from cubital.workspace.charters import current_charter
-from cubital.workspace.missed_gathering import FoundHere, PlaceAsk, gather_found
+from cubital.workspace.missed_gathering import FoundHere, PlaceAsk, asked_scope, found_in
 from cubital.workspace.opening import Workspace
-from cubital.workspace.places_gathering import PlacesAsk, settle_months
 from cubital.workspace.policies import current_policy
 from cubital.workspace.policy_rules import policy_limits
 from cubital.workspace.snapshots import open_snapshot
@@ -26,13 +24,12 @@ LINES = (Method.CENTRAL_LINE, Method.ARTERIAL)
 
 def driver_answer(workspace: Workspace, ask: PlaceAsk) -> Answer:
     """The table of changes over the shares of a place; errors as for ``gather_found``."""
-    found = gather_found(workspace, ask)
-    settled = settle_months(workspace, PlacesAsk(from_month=ask.from_month, to_month=ask.to_month))
     charter, limits = current_charter(workspace).charter, policy_limits(current_policy(workspace))
     with open_snapshot(workspace) as session:
-        place = find_place(workspace, facility=ask.facility, unit=ask.unit)
-        scope = place.scope(from_month=settled.from_month, to_month=settled.to_month)
-        cells = count_cells(session, charter, by=(Dimension.METHOD, Dimension.HOUR), scope=scope)
+        scope = asked_scope(workspace, ask)
+        found = found_in(session, workspace, scope=scope)
+        by = (Dimension.METHOD, Dimension.HOUR)
+        cells = count_cells(session, charter, by=by, scope=scope, judge=False)
         process = count_process(session, charter, scope=scope, limits=limits, judge=False)
     shares = _method_shares(cells) | _hour_share(cells) | _process_shares(process) | _single_share(found)
     local = LocalShares(

@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cubital.domain.answer import Receipt
-from cubital.domain.charter import Charter, SetClass
+from cubital.domain.charter import Charter
 from cubital.domain.cultures import AgeGroup
 from cubital.domain.words import _, ngettext
 from cubital.engine import QuerySession
-from cubital.judge.api import count_months, judged_sets
+from cubital.judge.api import count_months
 from cubital.judge.cells import Dimension, count_cells
 from cubital.judge.counts import MonthCounts, Scope
+from cubital.judge.found import count_found_series
 from cubital.workspace.asked_places import find_place
 from cubital.workspace.charters import current_charter
 from cubital.workspace.month_gathering import receipt_of
@@ -59,30 +60,26 @@ def gather_found_if_any(workspace: Workspace, ask: PlaceAsk) -> FoundHere | None
 
 def gather_found(workspace: Workspace, ask: PlaceAsk) -> FoundHere:
     """What the cultures of a place say; ``RequestProblem`` where nothing was taken in or the place is unknown."""
-    settled = settle_months(workspace, PlacesAsk(from_month=ask.from_month, to_month=ask.to_month))
-    version, policy = current_charter(workspace), current_policy(workspace)
     with open_snapshot(workspace) as session:
-        place = find_place(workspace, facility=ask.facility, unit=ask.unit)
-        scope = place.scope(from_month=settled.from_month, to_month=settled.to_month)
-        months = count_months(session, version.charter, scope=scope)
-        found = _infections(session, version.charter, scope=scope)
-        children = _children_share(session, version.charter, scope=scope)
+        return found_in(session, workspace, scope=asked_scope(workspace, ask))
+
+
+def asked_scope(workspace: Workspace, ask: PlaceAsk) -> Scope:
+    """The sets that were asked about, with both months filled in; errors as for ``gather_found``."""
+    settled = settle_months(workspace, PlacesAsk(from_month=ask.from_month, to_month=ask.to_month))
+    place = find_place(workspace, facility=ask.facility, unit=ask.unit)
+    return place.scope(from_month=settled.from_month, to_month=settled.to_month)
+
+
+def found_in(session: QuerySession, workspace: Workspace, *, scope: Scope) -> FoundHere:
+    """The same in an open snapshot; judges the scope, so that calls after it may use the judgement."""
+    version, policy = current_charter(workspace), current_policy(workspace)
+    months = count_months(session, version.charter, scope=scope)
     return _found_here(
-        months, found=found, children=children, receipt=receipt_of(snapshot_words(workspace), version, policy)
-    )
-
-
-def _infections(session: QuerySession, charter: Charter, *, scope: Scope) -> int:
-    """Series with a pathogen in a set that is not a child's; judged by the call before."""
-
-    def series(cell: dict[Dimension, str] | None) -> set[int]:
-        rows = judged_sets(session, charter, scope=scope, classes={SetClass.PATHOGEN}, cell=cell, judge=False)
-        return {row.series_id for row in rows}
-
-    found = series(None)
-    for age in CHILDREN:
-        found -= series({Dimension.AGE_GROUP: age.value})
-    return len(found)
+        months, found=count_found_series(session, without=CHILDREN),
+        children=_children_share(session, version.charter, scope=scope),
+        receipt=receipt_of(snapshot_words(workspace), version, policy),
+    )  # fmt: skip
 
 
 def _children_share(session: QuerySession, charter: Charter, *, scope: Scope) -> float:

@@ -75,7 +75,7 @@ def test_without_an_approved_policy_there_is_no_number(browser):
 
 @pytest.mark.parametrize(("posted", "sentence"), [
     ({"found": "many"}, "Please write a whole number of infections."),
-    ({"mean_ml": "0"}, "Please write millilitres from 0.1 to 500."),
+    ({"mean_ml": "0"}, "Please write millilitres from 0.1 to 500 with a point, such as 22.4."),
     ({"single_share": "120"}, "Please write a number from 0 to 100."),
     ({"from_month": "March"}, "Please write the month as 2026-03."),
 ])  # fmt: skip

@@ -71,8 +71,8 @@ class MissedForm(PlaceForm, WeighForm):
     def _numbers(self) -> None:
         words = {
             "found": _("Please write a whole number of infections."),
-            "mean_ml": _("Please write millilitres from 0.1 to 500."),
-            "target_ml": _("Please write millilitres from 0.1 to 500."),
+            "mean_ml": _("Please write millilitres from 0.1 to 500 with a point, such as 22.4."),
+            "target_ml": _("Please write millilitres from 0.1 to 500 with a point, such as 22.4."),
             "single_share": _("Please write a number from 0 to 100."),
             "positive_share": _("Please write a number between 0 and 100."),
         }
