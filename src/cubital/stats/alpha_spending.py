@@ -10,6 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 
 import numpy as np
 from scipy.special import ndtr, ndtri
@@ -186,6 +187,13 @@ def _checked(fractions: Sequence[float], sides: int) -> Values:
     return at
 
 
+@lru_cache(maxsize=32)
+def _gauss(nodes: int) -> tuple[Values, Values]:
+    """Places and weights on −1 to 1; kept, as solving for a limit asks for them again and again."""
+    places, weights = np.polynomial.legendre.leggauss(nodes)
+    return np.asarray(places), np.asarray(weights)
+
+
 def _nodes(at: Values) -> int:
     """Enough nodes to lie closer together than the narrowest step from look to look is wide."""
     narrowest = math.sqrt(float(np.diff(at).min())) if at.size > 1 else 1.0
@@ -198,7 +206,7 @@ class _Walk:
     def __init__(self, *, sides: int, nodes: int, drift: float = 0.0) -> None:
         self.sides = sides
         self.drift = drift
-        self.places, self.weights = np.polynomial.legendre.leggauss(nodes)
+        self.places, self.weights = _gauss(nodes)
         self.fraction = 0.0
         self.at = np.zeros(1)
         self.mass = np.ones(1)  # density × node weight: the chance near each node

@@ -12,7 +12,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import multivariate_normal, norm
 
@@ -156,6 +156,7 @@ def test_errors_sides_and_powers_out_of_range_are_refused():
 LOOKS = st.lists(st.integers(1, 100), min_size=1, max_size=6, unique=True).map(lambda at: [x / 100 for x in sorted(at)])
 
 
+@settings(max_examples=40)
 @given(LOOKS, st.sampled_from(list(Spending)), st.sampled_from([1, 2]), st.sampled_from([0.01, 0.05, 0.1]))
 def test_what_is_spent_is_what_crosses(at, spending, sides, alpha):
     plan = plan_looks(at, alpha=alpha, sides=sides, spending=spending)

@@ -151,13 +151,13 @@ def test_wards_that_all_start_together_are_refused(check_values):
 
 
 def test_a_known_effect_is_recovered_with_the_coverage_said():
-    """Sixty roll-outs with an odds ratio of 0.55: 95 % intervals hold it; mean of the logs within three errors."""
-    found = [fit_roll_out(rolled(seed)) for seed in range(60)]
+    """Thirty roll-outs with an odds ratio of 0.55: 95 % intervals hold it; mean of the logs within three errors."""
+    found = [fit_roll_out(rolled(seed)) for seed in range(30)]
     held = np.mean([one.interval.low <= math.exp(-0.6) <= one.interval.high for one in found])
     logs = np.log([one.odds_ratio for one in found])
-    assert held >= 0.88
-    assert logs.mean() == pytest.approx(-0.6, abs=3 * logs.std() / math.sqrt(60))
-    assert np.mean([one.unit_sd for one in found]) == pytest.approx(0.4, abs=0.08)
+    assert held >= 0.86
+    assert logs.mean() == pytest.approx(-0.6, abs=3 * logs.std() / math.sqrt(30))
+    assert np.mean([one.unit_sd for one in found]) == pytest.approx(0.4, abs=0.1)
 
 
 def test_a_shuffle_of_the_order_keeps_its_size_and_finds_an_effect():
