@@ -225,7 +225,7 @@ def _table(reading: DiaryReading) -> AnswerTable:
         ),
         rows=tuple(
             (
-                test.entry.number or None, test.entry.on.isoformat(), test.entry.place, test.entry.words,
+                test.entry.number or "–", test.entry.on.isoformat(), test.entry.place, test.entry.words,
                 can_test_words(test), test.before.months, test.after.months, test.before.sets, test.after.sets,
                 _names(test.controls), "; ".join(_short(one) for one in test.companions),
             )
