@@ -49,6 +49,11 @@ def test_one_month_reads_from_1_6_to_3_5_percent(disputed: Shell) -> None:
     lines = {line["key"]: line for line in disputed.json("bench", "--adults")["definitions"]}
     counted = {key[0]: (line["numerator"], line["denominator"]) for key, line in lines.items() if key[1] == "_"}
     assert counted == {"a": (16, 1000), "b": (16, 820), "c": (25, 1000), "d": (35, 1000)}
+    said = disputed.ok("bench", "--adults", "--receipt")
+    code = said[said.index("Receipt R-") + 8 :][:16]
+    again = disputed.json("again", code)
+    assert again["sameness"] == "same"
+    assert [35, 1000, 0.035] in [row[1:] for row in again["answer"]["table"]["rows"]]
     rates = {key: round(100 * numerator / total, 2) for key, (numerator, total) in counted.items()}
     assert rates == {"a": 1.6, "b": 1.95, "c": 2.5, "d": 3.5}
 

@@ -4,29 +4,43 @@ from __future__ import annotations
 
 from dataclasses import asdict
 from datetime import date, datetime
+from typing import TYPE_CHECKING, Any
 
 import click
 
+from cubital.cli.answering import receipt_option
 from cubital.cli.shared import DAY, MONTH, json_option, opened, print_json
 from cubital.domain.charter import build_charter
 from cubital.domain.errors import CharterProblem
 from cubital.domain.words import share_words
 from cubital.reference.charters import published_charters
 
+if TYPE_CHECKING:
+    from cubital.answers.bench import Bench
+    from cubital.workspace.opening import Workspace
+
 
 @click.command()
 @click.option("--from", "from_month", type=MONTH, help="First month, YYYY-MM.")
 @click.option("--to", "to_month", type=MONTH, help="Last month, YYYY-MM.")
 @click.option("--adults", is_flag=True, help="Count adults only; sets of unknown age are kept and said.")
+@receipt_option
 @json_option
 @click.pass_context
-def bench(ctx: click.Context, from_month: str | None, to_month: str | None, adults: bool, as_json: bool) -> None:
+def bench(
+    ctx: click.Context, from_month: str | None, to_month: str | None, adults: bool, keep: bool, as_json: bool
+) -> None:
     """Every definition on the same data, side by side, and which sets move between them."""
     from cubital.answers.bench import build_bench_dict
     from cubital.workspace.judging import run_bench
 
-    found = run_bench(opened(ctx), from_month=from_month, to_month=to_month, adults=adults)
+    workspace = opened(ctx)
+    found = run_bench(workspace, from_month=from_month, to_month=to_month, adults=adults)
     plain = build_bench_dict(found)
+    asked = {"from_month": from_month, "to_month": to_month, "adults": adults}
+    code = _keep_bench(workspace, found, asked) if keep else None
+    if code is not None:
+        plain["receipt_code"] = code
     if as_json:
         print_json(plain)
         return
@@ -35,6 +49,18 @@ def bench(ctx: click.Context, from_month: str | None, to_month: str | None, adul
         spread = f"({share_words(line['low'])} to {share_words(line['high'])})" if line["low"] is not None else ""
         click.echo(f"{line['numerator']:>7,} of {line['denominator']:>9,}  {rate:>8} {spread:<20} {line['key']}")
     click.echo(f"{len(plain['moves']):,} sets change class between two definitions; --json lists them.")
+    if code is not None:
+        from cubital.workspace.receipts import receipt_words
+
+        click.echo(receipt_words(code))
+
+
+def _keep_bench(workspace: Workspace, found: Bench, asked: dict[str, Any]) -> str:
+    from cubital.workspace.left_answers import definitions_as_answer, workspace_receipt
+    from cubital.workspace.receipts import keep_receipt
+
+    answer = definitions_as_answer(found, receipt=workspace_receipt(workspace))
+    return keep_receipt(workspace, question="definitions", asked=asked, answer=answer)
 
 
 @click.group()
