@@ -81,10 +81,12 @@ def change_words(test: ChangeTest) -> str:
         said[0] = _("{words}: {names}").format(words=said[0], names=_names(test.controls))
     if test.state is not CanTest.OUTSIDE:
         said.append(
-            _("Before {before}, after {after}").format(before=_side_words(test.before), after=_side_words(test.after))
+            _("{before} before it, {after} after it").format(
+                before=_side_words(test.before), after=_side_words(test.after)
+            )
         )
     if test.companions:
-        said.append(_("With it came {changes}").format(changes="; ".join(one.words for one in test.companions)))
+        said.append(_("With it came: {changes}").format(changes="; ".join(one.words for one in test.companions)))
     return ". ".join(said) + "."
 
 

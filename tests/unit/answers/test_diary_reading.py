@@ -219,7 +219,8 @@ def test_one_change_is_said_with_its_comparison_its_amount_and_its_company():
     first = read_diary(S4, UNITS).tests[0]
     assert change_words(first) == (
         "Before and after, against units without it: Thistlecombe Community, emergency. "
-        "Before 6 months with 2,700 sets, after 6 months with 2,700 sets. With it came phlebotomists 07:00 to 19:00."
+        "6 months with 2,700 sets before it, 6 months with 2,700 sets after it. "
+        "With it came: phlebotomists 07:00 to 19:00."
     )
     outside = read_diary((entry("kit", date(2024, 1, 1)),), UNITS).tests[0]
     assert change_words(outside) == "Outside the months of the data."
