@@ -26,7 +26,10 @@ def span_figures(
     """
     if not counts or [one.month for one in counts] != [one.month for one in process]:
         raise ValueError("counts and process must be of the same months, at least one")
-    figures = month_figures(add_counts(counts), add_process(process), charter=charter, limits=limits)
+    # A month's median stands in until it is replaced below: the figures' own check asks for a value or a reason.
+    medians = {name: _one_of(process, name) for name in _MEDIANS.values()}
+    whole = replace(add_process(process), **medians)
+    figures = month_figures(add_counts(counts), whole, charter=charter, limits=limits)
     return check_company(tuple(_with_medians(figure, process) for figure in figures))
 
 
@@ -57,6 +60,10 @@ def _added(rows: Sequence[MonthCounts] | Sequence[ProcessCounts]) -> dict[str, A
         if field.name not in {"facility", "unit"}:
             found[field.name] = None if any(value is None for value in values) else sum(values)
     return found
+
+
+def _one_of(process: Sequence[ProcessCounts], name: str) -> Any:
+    return next((value for value in (getattr(one, name) for one in process) if value is not None), None)
 
 
 def _with_medians(figure: Figure, process: Sequence[ProcessCounts]) -> Figure:
