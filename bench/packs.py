@@ -1,7 +1,7 @@
 """A committee pack for 60 units of three hospitals over 36 months, 300,000 sets: from the stored tables to the PDF.
 
-The first pack of a workspace, and the next one beside it, each in a process of its own; the target is in seconds of work. Counting, guarding beside what
-left before, receipts, keeping and setting the pages are all in it.
+The first pack of a workspace, and the next one beside it, each in a process of its own; the target is in seconds of
+work. Counting, guarding beside what left before, receipts, keeping and setting the pages are all in it.
 """
 
 from __future__ import annotations
