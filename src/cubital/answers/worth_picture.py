@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from typing import Any
 
-from cubital.answers.palette import ACCENT, INK, MUTED
+from cubital.answers.palette import ACCENT, INK, MUTED, PAPER
 from cubital.answers.picture_parts import Row, frame
 from cubital.answers.worth_inputs import input_label
 from cubital.answers.worth_reading import OptionReading, WorthReading
@@ -73,18 +73,24 @@ def _x(low: float, high: float) -> Row:
 
 def _bars(x: Row) -> list[Row]:
     bar = {"type": "rule", "color": MUTED, "strokeWidth": 12, "opacity": 0.75}
-    words = {"type": "text", "baseline": "middle", "color": INK, "fontSize": 12}
+    # First each label in paper, thick, so that a line behind it does not cross its figures.
+    halo = {"color": PAPER, "stroke": PAPER, "strokeWidth": 5, "strokeJoin": "round"}
     return [
         {"mark": bar, "encoding": {"x": {"field": "low", **x}, "x2": {"field": "high"}}},
-        {
-            "mark": {**words, "align": "right", "dx": -5},
-            "encoding": {"x": {"field": "low", **x}, "text": {"field": "left", "type": "nominal"}},
-        },
-        {
-            "mark": {**words, "align": "left", "dx": 5},
-            "encoding": {"x": {"field": "high", **x}, "text": {"field": "right", "type": "nominal"}},
-        },
+        *(_label(end, x, look) for look in (halo, {"color": INK}) for end in ("low", "high")),
     ]
+
+
+def _label(end: str, x: Row, look: Row) -> Row:
+    """The amount at one end of every bar."""
+    side = {"align": "right", "dx": -5} if end == "low" else {"align": "left", "dx": 5}
+    return {
+        "mark": {"type": "text", "baseline": "middle", "fontSize": 12, **side, **look},
+        "encoding": {
+            "x": {"field": end, **x},
+            "text": {"field": "left" if end == "low" else "right", "type": "nominal"},
+        },
+    }
 
 
 def _lines(likely: float, x: Row) -> list[Row]:

@@ -36,6 +36,7 @@ def _first_trouble(table: CostTable, *, with_programme: bool) -> str:
         or _currencies(inputs)
         or _years(table, inputs)
         or (_no_benefit(table) if with_programme else "")
+        or _no_range(inputs)
     )
 
 
@@ -98,6 +99,15 @@ def _years(table: CostTable, inputs: tuple[CostInput, ...]) -> str:
         "Prices are of different years. Give a price index for {years}, with its source, so that all of it is in the "
         "money of one year."
     ).format(years=", ".join(str(year) for year in missing))
+
+
+def _no_range(inputs: tuple[CostInput, ...]) -> str:
+    if not all(one.is_fixed for one in inputs):
+        return ""
+    return _(
+        "No input has a range, and one number alone would look like a measurement. Give low and high for what is not "
+        "known exactly; usually that is the relative risk and what a contaminated set costs."
+    )
 
 
 def _no_benefit(table: CostTable) -> str:

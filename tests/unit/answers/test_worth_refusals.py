@@ -80,6 +80,13 @@ def test_nothing_to_avert_is_said():
     assert "share of draws covered is 0" in _refused(SHARED, SHIFT.replace("40 %,55 %,65 %", ",0,"))
 
 
+def test_one_number_without_any_range_is_refused():
+    known = SHIFT.replace("40 %,55 %,65 %", ",55 %,").replace("0.33,0.41,0.70", ",0.41,")
+    said = _refused(SHARED.replace("700,2900,6400", ",2900,"), known)
+    assert "No input has a range" in said
+    assert "No input has a range" in _refused(SHARED.replace("700,2900,6400", ",2900,"), with_programme=False)
+
+
 BAD_ROWS = {
     "negative cost": (",cost of one contaminated set,-1,5,9,,cost,local,USD,2025,x,finance", "a value below 0"),
     "low above high": (",relative risk,0.7,0.41,0.33,,ratio,local,,,x,", "must rise: 0.7, 0.41, 0.33"),
