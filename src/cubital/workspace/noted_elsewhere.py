@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 
 from cubital.domain.diary import ChangeKind, DiaryEntry
 from cubital.domain.words import _
@@ -45,12 +46,23 @@ def _charters(workspace: Workspace) -> Iterator[DiaryEntry]:
 
 
 def _policies(workspace: Workspace) -> Iterator[DiaryEntry]:
-    """Approvals up to today, or up to the day of the pin: a policy on collecting is not pinned by itself."""
+    """Approvals of policies on collecting up to today, or up to the day of the pin."""
     today = today_of(workspace)
-    for policy in list_collection_policies(workspace):
-        if policy.approved_by and policy.approved_on is not None and policy.approved_on <= today:
+    for version, on in collecting_approvals(workspace):
+        if on <= today:
             yield DiaryEntry(
                 kind=ChangeKind.POLICY,
-                on=policy.approved_on,
-                words=_("Version {version} of the policy on collecting was approved").format(version=policy.version),
+                on=on,
+                words=_("Version {version} of the policy on collecting was approved").format(version=version),
             )
+
+
+def collecting_approvals(workspace: Workspace) -> tuple[tuple[int, date], ...]:
+    """Version and day of every approved policy on collecting; of a pinned workspace as they were approved then."""
+    if workspace.pinned is not None:
+        return tuple((version, date.fromisoformat(on)) for version, on in workspace.pinned.collecting)
+    return tuple(
+        (policy.version, policy.approved_on)
+        for policy in list_collection_policies(workspace)
+        if policy.approved_by and policy.approved_on is not None
+    )

@@ -31,9 +31,10 @@ class Pin:
     ``charters`` are (version, signatures), ``policies`` (version, approved by, approved on, review by), ``renames``
     (facility, old key, new key, new name, day), ``names`` (facility, key, name); days are ISO texts. ``baselines``
     and ``diary`` are the numbers of the rows that counted, ``costs`` the newest version of the costs, ``decisions``
-    what medical microbiology had decided: (number, whether withdrawn). ``people`` and ``lots`` are fingerprints of
-    lists that are not kept as they were. ``left_before`` is the last table that had left, where that matters; it
-    stands with the question and not here when a pin is kept.
+    what medical microbiology had decided: (number, whether withdrawn), ``collecting`` the approved policies on
+    collecting: (version, day). ``people`` and ``lots`` are fingerprints of lists that are not kept as they were.
+    ``left_before`` is the last table that had left, where that matters; it stands with the question and not here when
+    a pin is kept.
     """
 
     batch: int
@@ -50,6 +51,7 @@ class Pin:
     people: str
     lots: str
     decisions: tuple[tuple[int, bool], ...] = ()
+    collecting: tuple[tuple[int, str], ...] = ()
     left_before: int | None = None
 
     @property
@@ -63,6 +65,7 @@ def pin_now(workspace: Workspace) -> Pin:
     if workspace.pinned is not None:
         return workspace.pinned
     from cubital.workspace import records
+    from cubital.workspace.noted_elsewhere import collecting_approvals
     from cubital.workspace.snapshots import last_batch_number
 
     database = workspace.alias
@@ -93,6 +96,7 @@ def pin_now(workspace: Workspace) -> Pin:
             .order_by("number")
             .values_list("number", "withdrawn_at")
         ),
+        collecting=tuple((version, on.isoformat()) for version, on in collecting_approvals(workspace)),
     )
 
 

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
 
 from cubital.answers.doubtful_file import Saying
+from cubital.bedside.policy_file import EXAMPLE_SOURCE, example_policy, read_policy, write_policy
 from cubital.domain.decisions import Decision
 from cubital.domain.diary import ChangeKind
 from cubital.workspace import records
 from cubital.workspace.asking import ask_again
 from cubital.workspace.baselines import list_baselines
+from cubital.workspace.collecting import approve_collection_policy, save_collection_policy
 from cubital.workspace.diary import list_entries, note_entry
 from cubital.workspace.doubtful import decide_sets
 from cubital.workspace.facilities import list_facilities
@@ -96,3 +99,14 @@ def test_a_baseline_and_a_hospital_that_came_later(marrowby: tuple[Workspace, di
     found = again(workspace, network)
     assert found.sameness is Sameness.SAME
     assert f"{THISTLECOMBE} was added since." in found.reasons
+
+
+def test_a_policy_on_collecting_that_was_approved_later_is_not_in_the_diary_of_then(messy: Workspace) -> None:
+    pinned = at_pin(messy, pin_now(messy))
+    text = write_policy(replace(example_policy(), name="Our own", example=False)).replace(EXAMPLE_SOURCE, "our minutes")
+    version = save_collection_policy(messy, policy=read_policy(text)).version
+    approve_collection_policy(
+        messy, version=version, approved_by="B. Lund", on=date(2025, 10, 3), review_by=date(2026, 10, 3)
+    )
+    assert [one.kind for one in list_entries(messy)] == [ChangeKind.POLICY]
+    assert list_entries(pinned) == ()
