@@ -73,7 +73,10 @@ def cover_asked(workspace: Workspace, **asked: Any) -> Answer:
     """``cover_answer`` for arguments as plain data, as a receipt keeps them."""
     from cubital.workspace.fair_gathering import FairAsk
 
-    where = FairAsk(**{name: asked.get(name) for name in ("facility", "unit", "from_month", "to_month")})
+    where = FairAsk(
+        facility=asked.get("facility"), unit=asked.get("unit"), from_month=asked.get("from_month"),
+        to_month=asked.get("to_month"),
+    )  # fmt: skip
     risk = asked.get("risk")
     ask = CoverAsk(
         shifts=asked.get("shifts", 7), length=asked.get("length", 12), collectors=asked.get("collectors", 1),
