@@ -199,9 +199,7 @@ def durbin_watson_chance(statistic: float, design: Sequence[Sequence[float]] | M
     weights = np.linalg.eigvalsh(basis.T @ (steps.T @ steps) @ basis) - statistic
 
     def wave(u: float) -> float:
-        # P(sum of weights × chi-squares > 0); the integrand's limit at 0 is half the sum of the weights.
-        if u == 0:
-            return float(weights.sum()) / 2
+        # P(sum of weights × chi-squares > 0); quad's nodes never lie at 0 itself.
         angle = float(np.arctan(weights * u).sum()) / 2
         shrink = float(np.log1p((weights * u) ** 2).sum()) / 4
         return math.sin(angle) / (u * math.exp(shrink))

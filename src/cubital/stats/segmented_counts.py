@@ -17,7 +17,9 @@ from cubital.stats.robust_errors import Errors, robust_covariance, usual_lag, wi
 from cubital.stats.segmented import checked_rows, durbin_watson, student_quantile
 
 _STEPS = 100
+_HALVINGS = 30
 _LARGEST_EFFECT = 12.0  # a ratio of 160,000: the data do not hold the effect back
+_FARTHEST = 40.0  # where a search that has no end is given up
 
 
 class Family(StrEnum):
@@ -178,29 +180,41 @@ def _start(counts: Values, sizes: Values, columns: Matrix, *, family: Family) ->
 
 
 def _solve(counts: Values, sizes: Values, columns: Matrix, *, family: Family) -> Values:
-    """Newton's method (both links are canonical), on columns brought to one size so that its steps are even."""
+    """Newton's method (both links are canonical), on columns brought to one size so that its steps are even.
+
+    A step that makes the likelihood worse is halved: counts near none send the first steps too far.
+    """
     scale = np.maximum(np.abs(columns).max(axis=0), 1e-300)
     even = columns / scale
     at = _start(counts, sizes, even, family=family)
+    height = _height(counts, sizes, even @ at, family=family)
     for _step in range(_STEPS):
         mean, weight = _moments(even @ at, sizes, family)
-        try:
-            step = np.linalg.solve((even * weight[:, None]).T @ even, even.T @ (counts - mean))
-        except np.linalg.LinAlgError:
-            raise NotIdentifiable("separation") from None
-        at = at + step * min(1.0, 4.0 / max(1e-12, float(np.abs(step).max())))
-        _refuse_unbounded(at, even)
-        if np.abs(step).max() < 1e-10:
+        step = np.linalg.lstsq((even * weight[:, None]).T @ even, even.T @ (counts - mean))[0]
+        for _half in range(_HALVINGS):
+            higher = _height(counts, sizes, even @ (at + step), family=family)
+            if higher >= height - 1e-9 * (1 + abs(height)):
+                break
+            step = step / 2
+        at, height = at + step, higher
+        _refuse_unbounded(at, even, most=_FARTHEST)
+        if np.abs(step).max() < 1e-9:
+            _refuse_unbounded(at, even, most=_LARGEST_EFFECT)
             return np.asarray(at / scale)
     raise NotIdentifiable("separation")
 
 
-def _refuse_unbounded(at: Values, even: Matrix) -> None:
-    """A fitted rate beyond any that sets could show means that a stretch of the series holds no event at all."""
-    large = np.flatnonzero(np.abs(at) * np.ptp(even, axis=0) > 4 * _LARGEST_EFFECT)
-    linear = even @ at
-    if large.size or not np.isfinite(at).all() or np.ptp(linear) > _LARGEST_EFFECT:
-        raise NotIdentifiable("separation", tuple(int(one) for one in large))
+def _height(counts: Values, sizes: Values, linear: Values, *, family: Family) -> float:
+    """The log likelihood but for a constant."""
+    if family is Family.POISSON:
+        return float(counts @ linear - sizes @ np.exp(np.clip(linear, -700, 50)))
+    return float(counts @ linear - sizes @ np.logaddexp(0, linear))
+
+
+def _refuse_unbounded(at: Values, even: Matrix, *, most: float) -> None:
+    """Fitted rates farther apart than sets could show mean that a stretch of the series holds no event at all."""
+    if np.ptp(even @ at) > most:
+        raise NotIdentifiable("separation", tuple(int(one) for one in np.flatnonzero(np.abs(at) > most)))
 
 
 def _deviance(counts: Values, sizes: Values, mean: Values, *, family: Family) -> float:

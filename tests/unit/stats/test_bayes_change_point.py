@@ -109,6 +109,12 @@ def test_very_unequal_sides_are_integrated_well(sets):
     assert [span.low, span.high] == pytest.approx(expected, abs=1e-3)
 
 
+@pytest.mark.parametrize(("events", "n"), [([1, 2], [10]), ([3, 1], [2, 5]), ([-1, 1], [5, 5])])
+def test_counts_that_are_none_are_refused(events, n):
+    with pytest.raises(ValueError, match="as many sizes"):
+        find_change(events, n)
+
+
 @pytest.mark.parametrize("wrong", [{"prior": (0, 1)}, {"chance_before": 1.0}, {"sure": 0.0}])
 def test_priors_that_are_none_are_refused(wrong):
     with pytest.raises(ValueError, match="prior"):

@@ -250,6 +250,12 @@ def test_pretended_changes_find_a_real_one_made_too_early_and_nothing_else():
         placebo_changes(network(8), least=0)
 
 
+def test_pretended_changes_that_counts_cannot_carry_are_left_out():
+    rows = network(8, treated=2)
+    clean = [replace(row, events=0) if row.unit == "0" else row for row in rows]
+    assert placebo_changes(clean, least=2) == ()
+
+
 def test_units_without_both_periods_or_events_are_left_out():
     rows = [
         *network(1),

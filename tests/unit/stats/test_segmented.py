@@ -160,6 +160,13 @@ def test_a_dispersion_and_a_backward_lag_are_refused():
         fit_linear([1, 2, 3], [[1], [1], [1]], lag=-1)
 
 
+def test_rounds_that_are_cut_short_keep_the_last_correlation():
+    y = np.random.default_rng(1).normal(size=30).cumsum()
+    one, many = (fit_prais_winsten(y, np.ones((30, 1)), most_rounds=rounds) for rounds in (1, 200))
+    assert 0.5 < one.correlation < 1
+    assert one.correlation != many.correlation
+
+
 def test_a_perfect_line_has_no_statistic_of_neighbours():
     assert np.isnan(durbin_watson([0.0, 0.0, 0.0]))
     assert fit_prais_winsten([2.0] * 6, [[1.0]] * 6).coefficients.tolist() == pytest.approx([2.0])

@@ -96,6 +96,18 @@ def test_swings_and_left_out_cells_cost_certainty():
     assert stepped_error(phased, PLAN) > plain
 
 
+def test_a_unit_that_is_left_out_altogether_adds_nothing():
+    exposure = draw_order("abcdefgh", steps=4, seed=1).exposure
+    more = np.vstack([exposure, np.full(5, np.nan)])
+    assert stepped_error(more, PLAN) == pytest.approx(stepped_error(exposure, PLAN))
+
+
+def test_one_start_for_all_leaves_nothing_to_shuffle():
+    cells = [SteppedCell(unit, period, period > 0, 3, 50) for unit in "abc" for period in range(3)]
+    found = shuffle_order(cells)
+    assert (found.estimate, found.p, found.ways) == (0.0, 1.0, 1)
+
+
 def test_units_that_start_together_show_nothing():
     with pytest.raises(ValueError, match="told from the periods"):
         stepped_error(np.array([[0.0, 1, 1]] * 6), PLAN)
