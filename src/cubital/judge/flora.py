@@ -38,7 +38,8 @@ class Flora:
         if not organism_key:
             return Growth.UNREAD
         grows = self.grows(bare_key(organism_key), list_key)
-        return grows | _DECIDED.get(decision_of(organism_key), Growth.NOTHING)
+        decision = decision_of(organism_key)
+        return grows | _DECIDED[decision] if decision else grows
 
     def alike(self, a: str, b: str) -> bool:
         """Whether two keys name the same organism, whatever was decided about either; unread text is like nothing."""

@@ -130,4 +130,4 @@ def _after_demand(left: Chances, chances: Chances) -> Chances:
     most = len(left) - 1
     # The sum over x of left[s + x] chances[x] is the convolution with the demand turned round.
     found = fftconvolve(left, chances[: most + 1][::-1])[most:]
-    return np.clip(found, 0.0, None)
+    return np.asarray(np.clip(found, 0.0, None))
