@@ -72,6 +72,9 @@ def test_from_plan_to_result(desk, tmp_path):
     shown = desk.ok(*PLAN, *WORDS, "--out", plan)
     assert "Order drawn with seed 7" in shown
     assert "ED: " in shown
+    desk.ok("trial", "draft", plan, tmp_path / "draft.pdf")
+    draft = " ".join(PdfReader(tmp_path / "draft.pdf").pages[0].extract_text().split())
+    assert "Not sealed yet: nothing binds anybody." in draft
     sealed = desk.ok("trial", "seal", plan, "--by", "A. Educator", "--role", "practice educator")
     assert "data up to 28 June 2025 were in" in sealed
     (listed,) = desk.json("trial", "list")

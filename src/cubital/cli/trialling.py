@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from cubital.cli.answering import print_answer
-from cubital.cli.leaving import OUT_FILE
+from cubital.cli.leaving import OUT_FILE, paper_option
 from cubital.cli.shared import DAY, facility_option, json_option, opened, print_json
 from cubital.cli.trial_inputs import LOOKS, PERCENT, read_json, write_plan
 from cubital.domain.trial import Spending, Stretch, TrialDesign, TrialPlan, build_plan_dict
@@ -121,6 +121,21 @@ def trial_seal(ctx: click.Context, file: Path, by: str, role: str, late: bool) -
     click.echo("\n".join(_trial_lines(sealed)))
 
 
+@trial.command("draft")
+@click.argument("file", type=PLAN_FILE)
+@click.argument("out", type=OUT_FILE)
+@paper_option
+@click.pass_context
+def trial_draft(ctx: click.Context, file: Path, out: Path, paper: str) -> None:
+    """The protocol of a plan that is not sealed yet, on one page, to be agreed on; it binds nobody."""
+    from cubital.workspace.trial_papers import print_draft
+    from cubital.workspace.trials import plan_from_file
+
+    plan = plan_from_file(read_json(file), where=file.name)
+    print_draft(opened(ctx), plan=plan, out=out, paper=paper)
+    click.echo(f"{out.name}: the draft of '{plan.name}'.")
+
+
 @trial.command("list")
 @json_option
 @click.pass_context
@@ -189,9 +204,7 @@ def trial_result(ctx: click.Context, number: int, look: int | None, as_json: boo
 @click.argument("out", type=OUT_FILE)
 @click.option("--result", is_flag=True, help="The result instead of the protocol; small counts do not leave.")
 @click.option("--own", is_flag=True, help="The trial's own result page: small counts are not hidden, and it stays.")
-@click.option(
-    "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Size of the paper."
-)
+@paper_option
 @click.pass_context
 def trial_paper(ctx: click.Context, number: int, out: Path, result: bool, own: bool, paper: str) -> None:
     """The protocol of a trial on one page, or its result."""

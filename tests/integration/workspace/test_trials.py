@@ -14,6 +14,7 @@ from cubital.domain.errors import RequestProblem, WorkspaceProblem
 from cubital.domain.trial import TrialDesign, build_plan_dict
 from cubital.workspace import records
 from cubital.workspace.batches import list_changes
+from cubital.workspace.charters import current_charter, save_charter, sign_charter
 from cubital.workspace.diary import note_entry
 from cubital.workspace.left_tables import list_left_tables
 from cubital.workspace.opening import open_workspace
@@ -85,6 +86,30 @@ def test_size_volume_and_rate_come_from_the_workspace(before):
     worst = next(check for check in planned.answer.checks if check.key == "worst")
     assert worst.passed is False
     assert worst.words.startswith("ED is the highest of all units.")
+
+
+def test_a_trial_of_every_unit_needs_no_names_and_takes_as_long_as_its_size(before):
+    planned = plan_trial(before, request(units=(), weeks=None))
+    assert {unit.place for unit in planned.units} == {"ED", "ICU", "3 North", "Dialysis", "Clinic"}
+    weeks = ((planned.stretches[-1].last - START).days + 1) / 7
+    months = 2 * planned.sets_per_arm / planned.reading.ask.per_month
+    assert weeks == pytest.approx(months * 365.25 / 84, abs=2)
+    assert not any(check.key == "worst" for check in planned.answer.checks)
+
+
+def test_what_a_before_and_after_could_not_be_told_from_is_named(before):
+    note_entry(before, kind=ChangeKind.STAFFING, on=START, words="New shift", facility=MARROWBY)
+    planned = plan_trial(before, request())
+    assert planned.answer.verdict is Verdict.ESTIMATE
+    assert any(
+        one == "A plain before and after could not be separated from: New shift (7 July 2025)."
+        for one in planned.answer.cautions
+    )
+
+
+def test_a_correlation_of_ones_own_is_taken_as_it_is(before):
+    ask = plan_trial(before, request(icc=0.02)).reading.ask
+    assert (ask.icc, ask.icc_range, ask.icc_known) == (0.02, (0.02, 0.02), False)
 
 
 def test_a_seed_that_nobody_gave_is_drawn_and_said(before):
@@ -210,6 +235,25 @@ def test_a_plan_for_a_place_that_no_file_knows_is_refused(before):
 def test_a_plan_by_another_charter_is_refused(before):
     with pytest.raises(RequestProblem, match="charter 9"):
         seal_protocol(before, plan=replace(drafted(before), charter=9), **BY)
+
+
+def test_a_trial_counts_by_its_own_charter_after_another_came_into_force(before, tmp_path):
+    seal_protocol(before, plan=drafted(before), **BY)
+    take_after(before, tmp_path / "files")
+    look_at_trial(before, number=1)
+    version = current_charter(before)
+    found = save_charter(before, charter=replace(version.charter, window_hours=48))
+    sign_both(before, found.version)
+    assert any("is in force today; counted is by charter" in line for line in compare_with_protocol(before, number=1))
+    entry = records.CharterRecord.objects.using(before.alias).get(version=version.version)
+    entry.delete()
+    with pytest.raises(WorkspaceProblem, match="is not in this workspace"):
+        trial_result(before, number=1)
+
+
+def sign_both(workspace, version):
+    for name, role in (("A. Educator", "education"), ("B. Head", "laboratory")):
+        sign_charter(workspace, version=version, name=name, role=role, on=date(2025, 12, 1))
 
 
 def test_a_plan_from_a_file_is_the_same_plan_or_says_what_is_wrong(before):

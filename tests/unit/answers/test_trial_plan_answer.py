@@ -15,7 +15,7 @@ from cubital.answers.places_reading import PlaceCount
 from cubital.answers.trial_ask import TrialAsk
 from cubital.answers.trial_checks import before_after_tangles, diary_checks, is_tangled, worst_check
 from cubital.answers.trial_order import TrialUnit, draw_order
-from cubital.answers.trial_plan import build_trial_answer
+from cubital.answers.trial_plan import answer_size, build_trial_answer
 from cubital.answers.trial_reading import read_trial
 from cubital.answers.trial_series import PlainSeries, read_series
 from cubital.domain.answer import Check, Verdict
@@ -43,6 +43,11 @@ def test_question_18_is_answered_with_its_own_numbers():
         "To show a fall from 4.2 % to 2.6 %, 2,013 sets are needed in each arm (found in 80 % of such trials); at 310 "
         "sets a month that is 6.5 months for each arm, 13 months for both."
     )
+
+
+def test_numbers_alone_get_the_power_of_a_before_and_after_beside_them():
+    assert answer_size(ask()).figure("series_power").value == read_series(0.042, 0.026, per_month=310).power
+    assert answer_size(ask(expected=0.05)).figures == ()
 
 
 @pytest.mark.parametrize(
