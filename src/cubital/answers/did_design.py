@@ -97,6 +97,11 @@ def read_design(material: DidMaterial) -> DidDesign:
         entry for entry in reaching if entry.facility is None and any(window.holds(day) for day in dates_of(entry))
     )
     peers = _peers(material, window)
+    if twins or len(peers) < LEAST_PEERS:
+        calm, ending = calm_window(material, window)
+        with_calm = _peers(material, calm)
+        if twins or len(with_calm) >= LEAST_PEERS:
+            window, peers, cutting = calm, with_calm, tuple(dict.fromkeys((*cutting, *ending)))
     found = DidDesign(
         kind=Design.DESCRIBED, window=window, series=series, twins=twins, cutting=cutting, shared=shared, peers=peers,
         steps=_steps(material), visit=_visit(material, window),
@@ -127,6 +132,26 @@ def _cut(
     end = min((day - _DAY for day, _one in dated if on < day <= last), default=last)
     cutting = tuple(dict.fromkeys(one for day, one in dated if day == begin > first or day - _DAY == end < last))
     return Window(first=begin, on=on, last=end), cutting
+
+
+def calm_window(material: DidMaterial, window: Window) -> tuple[Window, tuple[DiaryEntry, ...]]:
+    """The days around the change on which nothing of its own began anywhere, so that more units can be compared; and
+    what ends them. The window as it is where fewer than eight weeks would be left on a side.
+    """
+    dated = [
+        (day, entry)
+        for entry in material.entries
+        if entry.facility is not None and not is_harmless(entry)
+        for day in dates_of(entry)
+        if day != window.on and window.holds(day)
+    ]
+    first = max((day for day, _one in dated if day < window.on), default=window.first)
+    last = min((day - _DAY for day, _one in dated if day > window.on), default=window.last)
+    calm = Window(first=first, on=window.on, last=last)
+    if min(calm.days_before, calm.days_after) < LEAST_DAYS:
+        return window, ()
+    ending = (one for day, one in dated if day == first > window.first or day - _DAY == last < window.last)
+    return calm, tuple(dict.fromkeys(ending))
 
 
 def _peers(material: DidMaterial, window: Window) -> tuple[UnitDays, ...]:

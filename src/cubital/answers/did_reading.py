@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cubital.answers.did_design import REFUSALS, Design, DidDesign, read_design
-from cubital.answers.did_material import DidMaterial, label_of
+from cubital.answers.did_material import DidMaterial, UnitDays, Window, dates_of, is_harmless, label_of
 from cubital.answers.did_models import DidCounts, DidFit, Model, count_did, find_when, fit_did
 from cubital.answers.did_table import DidRow, build_did_table
 from cubital.answers.did_table_reading import DidReading, DidState, read_did_table
@@ -74,7 +74,7 @@ def _together(material: DidMaterial, design: DidDesign) -> DidReading | None:
         for unit in material.units
     }
     undisturbed = {unit.key for unit in design.peers} | {unit.key for unit in material.mine}
-    undisturbed |= {unit.key for unit in material.units if had[unit.key] and _only_these(material, unit.key, labels)}
+    undisturbed |= {unit.key for unit in material.units if had[unit.key] and _only_these(material, unit, window)}
     rows = [
         DidRow(
             place=unit.name, after=after, sets=n, contaminated=x,
@@ -92,13 +92,15 @@ def _together(material: DidMaterial, design: DidDesign) -> DidReading | None:
     return read_did_table(table, at=material.mine[0].name if material.mine else "")
 
 
-def _only_these(material: DidMaterial, key: str, labels: tuple[object, ...]) -> bool:
-    """Whether nothing else of its own reached the unit around that day."""
-    unit = material.of_keys([key])[0]
+def _only_these(material: DidMaterial, unit: UnitDays, window: Window) -> bool:
+    """Whether nothing of its own reached the unit inside the window but what began on the day itself."""
     return not any(
-        label_of(entry) not in labels and entry.facility is not None and abs((entry.on - material.change.on).days) < 366
+        day != window.on and window.holds(day)
         for entry in material.entries
-        if entry.covers(facility=unit.facility, unit=unit.unit)
+        if entry.facility is not None
+        and not is_harmless(entry)
+        and entry.covers(facility=unit.facility, unit=unit.unit)
+        for day in dates_of(entry)
     )
 
 

@@ -56,7 +56,7 @@ def test_another_change_there_ends_the_days_compared():
 
 
 @pytest.mark.parametrize(("first", "last", "verdict", "words"), [
-    (date(2025, 6, 3), YEAR[1], Verdict.TOO_FEW, "four weeks before"),
+    (date(2025, 6, 3), YEAR[1], Verdict.TOO_FEW, "Four weeks before"),
     (YEAR[0], date(2025, 7, 28), Verdict.TOO_FEW, "four weeks since"),
 ])  # fmt: skip
 def test_four_weeks_on_a_side_are_refused(first, last, verdict, words):
@@ -97,6 +97,27 @@ def test_other_units_with_one_of_the_two_tell_them_apart():
     units = network(others=4, times=0.4)
     units[2] = steady("W1", first=YEAR[0], last=YEAR[1], rate=0.05, on=ON, times=0.4)
     said = answer(entry(on=ON), units, twin)
+    assert said.verdict is Verdict.SIGNAL
+    assert 0.3 < said.figure("odds_collector_shift_yes").value < 0.5
+    assert 0.7 < said.figure("odds_new_kit_yes").value < 1.4
+
+
+def test_changes_elsewhere_shorten_the_days_until_units_can_be_compared():
+    """An analyser at the other hospital in the year before: both hospitals are calm from then on only."""
+    entries = [
+        entry(words="collector shift", kind=ChangeKind.STAFFING, number=2), entry("W0", number=3),
+        entry("T1", words="collector shift", kind=ChangeKind.STAFFING, number=4, facility="T"),
+        entry(None, on=date(2024, 11, 4), words="new analyser", kind=ChangeKind.ANALYSER, number=5, facility="T"),
+        entry(None, on=date(2026, 1, 19), words="months on the wall", kind=ChangeKind.FEEDBACK, number=6),
+    ]  # fmt: skip
+    span = {"first": YEAR[0], "last": YEAR[1], "rate": 0.04, "on": ON}
+    units = [
+        steady("ED", times=0.4, **span), steady("W0", **span), steady("W1", **span),
+        steady("T1", times=0.4, facility="T", **span), steady("T2", facility="T", **span),
+    ]  # fmt: skip
+    found = read_design(material(entry(on=ON), units, entries=entries))
+    assert (found.window.first, found.window.last) == (date(2024, 11, 4), date(2026, 1, 18))
+    said = answer(entry(on=ON), units, entries)
     assert said.verdict is Verdict.SIGNAL
     assert 0.3 < said.figure("odds_collector_shift_yes").value < 0.5
     assert 0.7 < said.figure("odds_new_kit_yes").value < 1.4
