@@ -17,7 +17,6 @@ from cubital.stats.robust_errors import Errors, robust_covariance, usual_lag, wi
 from cubital.stats.segmented import checked_rows, durbin_watson, student_quantile
 
 _STEPS = 100
-_HALVINGS = 30
 _LARGEST_EFFECT = 12.0  # a ratio of 160,000: the data do not hold the effect back
 _FARTHEST = 40.0  # where a search that has no end is given up
 
@@ -191,12 +190,10 @@ def _solve(counts: Values, sizes: Values, columns: Matrix, *, family: Family) ->
     for _step in range(_STEPS):
         mean, weight = _moments(even @ at, sizes, family)
         step = np.linalg.lstsq((even * weight[:, None]).T @ even, even.T @ (counts - mean))[0]
-        for _half in range(_HALVINGS):
-            higher = _height(counts, sizes, even @ (at + step), family=family)
-            if higher >= height - 1e-9 * (1 + abs(height)):
-                break
+        slack = 1e-9 * (1 + abs(height))  # a step small enough changes less than this, so that the halving ends
+        while (reached := _height(counts, sizes, even @ (at + step), family=family)) < height - slack:
             step = step / 2
-        at, height = at + step, higher
+        at, height = at + step, reached
         _refuse_unbounded(at, even, most=_FARTHEST)
         if np.abs(step).max() < 1e-9:
             _refuse_unbounded(at, even, most=_LARGEST_EFFECT)
