@@ -225,7 +225,7 @@ def _cautions(reading: AttendanceReading) -> tuple[str, ...]:
 def _table(table: Attendance) -> AnswerTable:
     """Groups, or units by how many attended; people are added up and never listed."""
     rows: list[tuple[Cell, ...]] = []
-    columns = (_("Attendance"), _("When"), _("Sets"), _("Contaminated"), _("Contaminated, %"))
+    columns: tuple[str, ...] = (_("Attendance"), _("When"), _("Sets"), _("Contaminated"), _("Contaminated, %"))
     if table.shares:
         columns = (_("Unit"), *columns)
         for name, (share, before, after) in sorted(table.pairs().items(), key=lambda one: one[1][0]):

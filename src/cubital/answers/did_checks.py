@@ -132,4 +132,4 @@ def _inside_check(material: DidMaterial, design: DidDesign) -> Check:
 
 
 def _list(entries: Sequence[DiaryEntry]) -> str:
-    return "; ".join(change_words(entry) for entry in entries)
+    return "; ".join(dict.fromkeys(change_words(entry) for entry in entries))

@@ -55,10 +55,10 @@ def came_words(reading: ChangeReading) -> str:
     counts = reading.counts
     if counts is None:
         return ""
-    return _("{place} had {before} before {change}, and {after} since.").format(
+    return capital(_("{place} had {before} before {change}, and {after} since.").format(
         place=reading.material.name, before=pair_words(counts.before), after=pair_words(counts.after),
         change=change_words(reading.material.change),
-    )  # fmt: skip
+    ))  # fmt: skip
 
 
 def itself_words(reading: ChangeReading) -> str:
@@ -244,7 +244,7 @@ def weeks_words(days: int) -> str:
 
 
 def _crowded_words(reading: ChangeReading) -> list[str]:
-    near = joined_words([change_words(entry) for entry in reading.design.cutting])
+    near = joined_words(list(dict.fromkeys(change_words(entry) for entry in reading.design.cutting)))
     return [
         _(
             "{change} cannot be told apart from {near}: fewer than {least} weeks lie between them, and the counts of "

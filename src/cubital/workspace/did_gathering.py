@@ -43,7 +43,8 @@ def gather_did(workspace: Workspace, ask: DidAsk) -> tuple[DidMaterial, Receipt]
         )
     days = [unit.days for unit in units if unit.key in here]
     material = DidMaterial(
-        change=change, name=change.place, units=units, here=here, entries=list_entries(workspace), policy=policy,
+        change=change, name=change.place if change.facility else _("all hospitals together"), units=units, here=here,
+        entries=list_entries(workspace), policy=policy,
         first=date.fromordinal(int(min(one[0] for one in days))),
         last=date.fromordinal(int(max(one[-1] for one in days))), asked=ask.number is not None,
     )  # fmt: skip

@@ -27,9 +27,9 @@ from cubital.workspace.did_answers import attendance_answer, did_answer, did_of_
 @require_GET
 def did(request: HttpRequest) -> HttpResponse:
     """The forms; with a change asked about, its answer above them."""
-    asked = {"entry", "on", "place", "words"} & set(request.GET)
-    form = ChangeForm(request.GET if asked else None, entries=_entries(), places=place_list())
-    if not asked:
+    is_asked = not {"entry", "on", "place", "words"}.isdisjoint(request.GET)
+    form = ChangeForm(request.GET if is_asked else None, entries=_entries(), places=place_list())
+    if not is_asked:
         return render(request, "did/did.html", {"form": form})
     if not form.is_valid():
         return render(request, "did/did.html", {"form": form}, status=400)
@@ -39,7 +39,7 @@ def did(request: HttpRequest) -> HttpResponse:
     except RequestProblem as problem:
         form.add_error(None, problem.sentence())
         return render(request, "did/did.html", {"form": form}, status=400)
-    asked = {
+    asked: dict[str, Any] = {
         "number": ask.number, "on": ask.on.isoformat() if ask.on else None, "facility": ask.facility,
         "unit": ask.unit, "words": ask.words,
     }  # fmt: skip
