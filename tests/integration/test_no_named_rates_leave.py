@@ -52,6 +52,7 @@ LEAVING = (
     ("export", "sets", "sets.xlsx"), ("export", "sets", "sets.csv"), ("export", "counts", "counts.csv"),
     ("export", "rows", "1", "rows.csv"), ("paper", "unit", "unit.pdf", "--month", "2025-07"),
     ("paper", "charter", "charter.pdf"), ("paper", "spike", "spike.pdf", "--month", "2025-07"),
+    ("pack", "make", "pack.pdf", "--from", "2025-07", "--to", "2025-07"),
     ("backup", "--to", "copy.zip"),
 )  # fmt: skip
 
