@@ -53,7 +53,7 @@ def draft_plan(workspace: Workspace, planned: PlannedTrial, words: TrialWords) -
         return TrialPlan(
             **tidy, design=planned.request.design, stretches=planned.stretches, charter=charter.version,
             charter_fingerprint=charter.fingerprint, baseline=ask.baseline, expected=ask.expected,
-            meaningful=words.meaningful, level=ask.level, power=ask.power, icc=ask.icc,
+            meaningful=words.meaningful, level=ask.level, power=planned.power, icc=ask.icc,
             sets_per_arm=planned.sets_per_arm, looks=planned.request.looks, spending=planned.request.spending,
             exclusions=tuple(" ".join(one.split()) for one in words.exclusions if one.strip()),
             settle_days=words.settle_days, seed=planned.seed, replaces=words.replaces,

@@ -27,6 +27,7 @@ from cubital.domain.words import _, ngettext, share_words
 from cubital.judge.cells import Dimension, count_cells
 from cubital.judge.counts import Scope
 from cubital.stats.cluster_size import learn_correlation, size_variation
+from cubital.stats.trial_size import power_of_size
 from cubital.workspace.asked_places import find_place
 from cubital.workspace.charters import current_charter
 from cubital.workspace.diary import list_entries
@@ -72,7 +73,11 @@ class TrialRequest:
 
 @dataclass(frozen=True, kw_only=True)
 class PlannedTrial:
-    """The answer, and what a plan is made of: no stretches where the trial was refused, ``sets_per_arm`` then 0."""
+    """The answer, and what a plan is made of: no stretches where the trial was refused, ``sets_per_arm`` then 0.
+
+    ``sets_per_arm`` is the size with its looks, or what the weeks that were asked for bring where that is less; then
+    ``power`` is what those sets have.
+    """
 
     request: TrialRequest
     answer: Answer
@@ -81,6 +86,7 @@ class PlannedTrial:
     stretches: tuple[Stretch, ...] = ()
     seed: int = 0
     sets_per_arm: int = 0
+    power: float = 0.0
 
     @property
     def tangled(self) -> bool:
@@ -124,14 +130,16 @@ def plan_trial(workspace: Workspace, request: TrialRequest) -> PlannedTrial:
     entries = list_entries(workspace)
     checks = _checks(workspace, local, keys, stretches=stretches, entries=entries, request=request)
     ask = reading.ask
+    sets, power = _reached(reading, request, price)
     answer = build_trial_answer(
         reading, checks=checks, series=read_series(ask.baseline, ask.expected, per_month=ask.per_month),
-        cautions=_cautions(request, price, entries, keys=keys), receipt=_receipt(workspace),
+        cautions=(*_short_words(request, power), *_cautions(request, price, entries, keys=keys)),
+        receipt=_receipt(workspace),
     )  # fmt: skip
-    sets = math.ceil((reading.needed.per_arm if reading.needed else 0) * price)
     return PlannedTrial(
-        request=request, answer=answer, reading=reading, units=units, stretches=stretches, seed=seed, sets_per_arm=sets
-    )
+        request=request, answer=answer, reading=reading, units=units, stretches=stretches, seed=seed,
+        sets_per_arm=sets, power=power,
+    )  # fmt: skip
 
 
 def _check_request(request: TrialRequest) -> None:
@@ -213,6 +221,30 @@ def _weeks(reading: TrialReading, price: float, *, units: int) -> int:
     months = reading.needed.months if reading.needed else 0.0
     weeks = 2 * math.ceil(months * price * WEEKS_IN_MONTH / 2)
     return min(MOST_WEEKS, max(2, weeks, units + 1 if reading.ask.design is TrialDesign.STEPPED else 2))
+
+
+def _reached(reading: TrialReading, request: TrialRequest, price: float) -> tuple[int, float]:
+    """Sets in each arm and their power: all that the size takes, or what the weeks bring at the local volume.
+
+    The design effect of the whole size is taken for the smaller one too, which makes its power rather too low.
+    """
+    needed, ask = reading.needed, reading.ask
+    if needed is None:
+        return 0, 0.0
+    whole = math.ceil(needed.per_arm * price)
+    held = math.floor(ask.per_month * (request.weeks or 0) / WEEKS_IN_MONTH / 2)
+    if not request.weeks or held >= whole:
+        return whole, ask.power
+    worth = held / (whole / reading.uncorrected)
+    power = power_of_size(ask.baseline, ask.expected, size=max(worth, 1e-9), level=ask.level)
+    return max(1, held), min(max(power, 0.001), ask.power)
+
+
+def _short_words(request: TrialRequest, power: float) -> tuple[str, ...]:
+    if request.weeks is None or power >= request.power:
+        return ()
+    words = _("In {weeks} weeks this fall would be found in {power} of such trials: no result would then say little.")
+    return (words.format(weeks=request.weeks, power=share_words(power, 0)),)
 
 
 def _weeks_problem(design: TrialDesign, units: int) -> RequestProblem:

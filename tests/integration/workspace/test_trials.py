@@ -75,8 +75,9 @@ def sealed(tmp_path_factory):
 
 def test_size_volume_and_rate_come_from_the_workspace(before):
     """Six months: ED 40 of 480, ICU 4 of 300, 3 North 4 of 300 contaminated."""
-    planned = plan_trial(before, request())
+    planned = plan_trial(before, request(weeks=None))
     assert planned.answer.verdict is Verdict.ESTIMATE
+    assert planned.power == 0.8
     ask = planned.reading.ask
     assert ask.baseline == pytest.approx(48 / 1080)
     assert ask.per_month == pytest.approx(180)
@@ -86,6 +87,15 @@ def test_size_volume_and_rate_come_from_the_workspace(before):
     worst = next(check for check in planned.answer.checks if check.key == "worst")
     assert worst.passed is False
     assert worst.words.startswith("ED is the highest of all units.")
+
+
+def test_less_time_than_the_size_takes_is_planned_for_what_it_is_worth(before):
+    """20 weeks at 180 sets a month: 413 sets in each arm instead of 1,700, and the power that those have."""
+    planned = plan_trial(before, request())
+    assert planned.sets_per_arm == 413
+    assert 0.05 < planned.power < 0.4
+    assert draft_plan(before, planned, WORDS).power == planned.power
+    assert any(one.startswith("In 20 weeks this fall would be found in") for one in planned.answer.cautions)
 
 
 def test_a_trial_of_every_unit_needs_no_names_and_takes_as_long_as_its_size(before):
