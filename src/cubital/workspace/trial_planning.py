@@ -243,7 +243,9 @@ def _reached(reading: TrialReading, request: TrialRequest, price: float) -> tupl
 def _short_words(request: TrialRequest, power: float) -> tuple[str, ...]:
     if request.weeks is None or power >= request.power:
         return ()
-    words = _("In {weeks} weeks this fall would be found in {power} of such trials: no result would then say little.")
+    words = _(
+        "In {weeks} weeks this fall would be found in {power} of such trials: finding nothing would then say little."
+    )
     return (words.format(weeks=request.weeks, power=share_words(power, 0)),)
 
 
