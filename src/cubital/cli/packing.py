@@ -168,7 +168,7 @@ def pack_make(
         workspace, ask=ask, words=PackWords(message=message, ask=asked), today=on.date() if on else None
     )  # fmt: skip
     print_pack(workspace, number=made.number, out=out, paper=paper)
-    click.echo(f"{out.name}: {made.sentence}")
+    click.echo(f"{out.name}: {made.sentence} {made.said['beside']}")
     if made.restated:
         click.echo(made.said["restated_sentence"])
     click.echo(_("Pack {number}. Receipts: {codes}.").format(number=made.number, codes=", ".join(made.receipts)))
@@ -209,7 +209,7 @@ def pack_list(ctx: click.Context, as_json: bool) -> None:
             else ""
         )
         click.echo(f"{one.number}  {one.made_on.isoformat()}  {one.said['printed']['heading']}{restated}")
-        click.echo(f"   {one.sentence}")
+        click.echo(f"   {one.sentence} {one.said['beside']}")
         click.echo(f"   {', '.join(one.receipts)}")
 
 

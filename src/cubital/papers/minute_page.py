@@ -38,8 +38,9 @@ class MinutePart:
 
 @dataclass(frozen=True, kw_only=True)
 class MinuteContent:
-    """What the minute is made of. ``sentence`` and ``ask`` stand as the pack had them; ``actions`` and ``restated`` are
-    lines; ``wording`` is what was decided instead, where it was changed.
+    """What the minute is made of. ``sentence``, what stands ``beside`` it and ``ask`` are the pack's.
+
+    ``actions`` and ``restated`` are lines; ``wording`` is what was decided instead, where it was changed.
     """
 
     title: str
@@ -49,6 +50,7 @@ class MinuteContent:
     fingerprint: str
     receipts: tuple[str, ...]
     sentence: str
+    beside: str
     ask: str
     outcome: Outcome
     wording: str
@@ -70,7 +72,7 @@ def minute_parts(content: MinuteContent) -> tuple[MinutePart, ...]:
                 ),
             ),
         ),
-        MinutePart(title=_("Reported"), lines=(content.sentence,)),
+        MinutePart(title=_("Reported"), lines=(content.sentence, content.beside)),
         MinutePart(title=_("Asked"), lines=(content.ask,)),
         MinutePart(title=_("Decision"), lines=_decision(content)),
         MinutePart(

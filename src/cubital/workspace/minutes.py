@@ -33,7 +33,8 @@ def build_minute(
     opened = [one for one in list_actions(workspace) if found.made_on <= one.opened_on <= day]
     return MinuteContent(
         title=found.said["printed"]["heading"], held_on=day, pack=found.number, pack_day=found.made_on,
-        fingerprint=found.fingerprint, receipts=found.receipts, sentence=found.sentence, ask=found.ask, outcome=outcome,
+        fingerprint=found.fingerprint, receipts=found.receipts,
+        sentence=found.sentence, beside=found.said["beside"], ask=found.ask, outcome=outcome,
         wording=" ".join(wording.split()), actions=tuple(_action_words(one, day) for one in opened),
         restated=found.said["restated_sentence"],
         restated_lines=tuple(

@@ -16,7 +16,7 @@ from cubital.domain.answer import Answer, Receipt, Verdict
 from cubital.domain.errors import RequestProblem
 from cubital.domain.words import _
 from cubital.papers.out_files import write_whole
-from cubital.papers.pack_page import PackContent, build_pack, check_fits, print_pack_page
+from cubital.papers.pack_page import PackContent, beside_words, build_pack, check_fits, print_pack_page
 from cubital.workspace import records
 from cubital.workspace.actions import action_log_answer
 from cubital.workspace.facilities import facility_key
@@ -203,6 +203,7 @@ def _keep(
 ) -> Pack:  # fmt: skip
     said = {
         "printed": built, "charter": figures.charter, "figures": _said_figures(figures), "place": figures.place_name,
+        "beside": beside_words(figures.quarter),
         "sentence": figures.quarter.sentence, "verdict": figures.quarter.verdict.value, "ask": content.ask,
         "restated": [list(row) for row in content.restated.table.rows] if content.restated.table else [],
         "restated_sentence": content.restated.sentence,

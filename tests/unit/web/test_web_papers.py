@@ -114,6 +114,7 @@ def test_a_pack_is_made_kept_and_printed_on_both_papers(reader):
     number = made(reader)
     page = words_of(reader.get(f"/papers/pack/{number}"))
     assert "To keep the plan." in page
+    assert "Beside it: single sets" in page
     assert "This is the first pack of this place" in page
     for size, height in (("a4", 842), ("letter", 792)):
         paper = PdfReader(io.BytesIO(body(reader.get(f"/papers/pack/{number}/pdf?paper={size}"))))
@@ -152,6 +153,7 @@ def test_the_minute_comes_as_a_page_and_as_text(reader):
     text = body(reader.post(f"/papers/pack/{number}/minute", {**given, "kind": "txt"})).decode()
     assert "The committee agreed to what was asked" in text
     assert "Owner: ED lead" in text
+    assert "Beside it: single sets" in " ".join(text.split())
     assert body(reader.post(f"/papers/pack/{number}/minute", {**given, "kind": "pdf"})).startswith(b"%PDF")
 
 
