@@ -115,6 +115,7 @@ def test_a_pack_is_made_kept_and_printed_on_both_papers(reader):
     page = words_of(reader.get(f"/papers/pack/{number}"))
     assert "To keep the plan." in page
     assert "Beside it: single sets" in page
+    assert "For the agenda: Blood cultures, Marrowby General: November 2025 to January 2026. To keep the plan." in page
     assert "This is the first pack of this place" in page
     for size, height in (("a4", 842), ("letter", 792)):
         paper = PdfReader(io.BytesIO(body(reader.get(f"/papers/pack/{number}/pdf?paper={size}"))))
