@@ -13,7 +13,7 @@ from cubital.answers.attendance_reading import (
 )
 from cubital.answers.attendance_table import Attendance
 from cubital.answers.did_material import Pair
-from cubital.answers.did_wording import range_words, ratio_words
+from cubital.answers.did_wording import range_words, ratio_words, roomy
 from cubital.answers.did_words import pair_words
 from cubital.answers.interval_picture import IntervalRow, build_ratio_picture
 from cubital.domain.answer import Answer, AnswerTable, Cell, Check, Figure, Receipt, Verdict
@@ -257,4 +257,4 @@ def _picture(reading: AttendanceReading, *, title: str) -> dict[str, Any]:
         for name, found in ((_("attended"), reading.attended), (_("did not attend"), reading.others))
         if found is not None
     ]  # fmt: skip
-    return build_ratio_picture(rows, title=title, line_words=_("no change")) if rows else {}
+    return roomy(build_ratio_picture(rows, title=title, line_words=_("no change")), len(rows)) if rows else {}

@@ -14,7 +14,7 @@ from cubital.answers.did_table_words import (
     term_words,
 )
 from cubital.answers.did_terms import PERIOD
-from cubital.answers.did_wording import range_words, ratio_words
+from cubital.answers.did_wording import range_words, ratio_words, roomy
 from cubital.answers.interval_picture import IntervalRow, build_ratio_picture
 from cubital.domain.answer import Answer, AnswerTable, Cell, Check, Figure, Receipt, Verdict
 from cubital.domain.words import _, ngettext, number_words, share_words
@@ -53,6 +53,8 @@ def did_question() -> str:
 def _verdict(reading: DidReading) -> Verdict:
     if reading.state is DidState.NAIVE and reading.naive is None:
         return Verdict.REFUSED
+    if reading.state is DidState.NAIVE and reading.naive and not reading.naive.before[0]:
+        return Verdict.TOO_FEW
     if reading.state is not DidState.SAID:
         return _VERDICTS[reading.state]
     beyond = any(fit.beyond for factor in reading.asked for fit in reading.fits_of(factor))
@@ -122,6 +124,9 @@ def _figures(reading: DidReading) -> tuple[Figure, ...]:
         figures += [
             _share_figure("naive_before", _("{place}, before").format(place=name), naive.before),
             _share_figure("naive_after", _("{place}, after").format(place=name), naive.after),
+        ]
+    if naive is not None and naive.before[0]:  # nothing before has no ratio
+        figures += [
             Figure(
                 key="naive_ratio", label=_("Naive ratio: {alone}").format(alone=alone), value=naive.ratio.estimate,
                 unit="ratio", low=naive.ratio.interval.low, high=naive.ratio.interval.high,
@@ -251,4 +256,4 @@ def _picture(reading: DidReading, *, title: str) -> dict[str, Any]:
         )
         for fit in reading.fits
     ]  # fmt: skip
-    return build_ratio_picture(rows, title=title, line_words=_("no difference")) if rows else {}
+    return roomy(build_ratio_picture(rows, title=title, line_words=_("no difference")), len(rows)) if rows else {}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from cubital.domain.words import _, decimal_words, ngettext, number_words, share_words
 from cubital.stats.interval import Interval
 
@@ -20,6 +22,11 @@ def ratio_words(value: float) -> str:
 def range_words(interval: Interval) -> str:
     """``0.62 to 1.42``."""
     return _("{low} to {high}").format(low=ratio_words(interval.low), high=ratio_words(interval.high))
+
+
+def roomy(picture: dict[str, Any], rows: int) -> dict[str, Any]:
+    """A picture of few rows with room for each: the page fits axis and words into its height."""
+    return {**picture, "height": 30 * rows + 60} if picture else picture
 
 
 def points_words(change: float, digits: int = 1) -> str:
