@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -86,9 +87,10 @@ def _placed(plan: TrialPlan, mine: list[int], day: date | None) -> tuple[int | N
     if day is None:
         return None, False
     stretches = plan.stretches
-    found = next((one for one in mine if stretches[one].first <= day <= stretches[one].last), None)
-    if found is None:
+    place = bisect_right(mine, day, key=lambda one: stretches[one].first) - 1  # the last stretch that has begun
+    if place < 0 or day > stretches[mine[place]].last:
         return None, False
+    found = mine[place]
     return found, _is_settling(stretches, found, mine, day=day, days=plan.settle_days)
 
 
