@@ -260,5 +260,7 @@ def _stretched(fit: CountFit) -> CountFit:
 
 def _plain(material: DidMaterial, window: Window) -> DidFit | None:
     one = before_after(material.mine, window)
+    if not one.events_before:  # no ratio to nothing
+        return None
     found = risk_ratio_score(one.events_after, one.n_after, x2=one.events_before, n2=one.n_before)
     return DidFit(model=Model.PLAIN, ratio=found.estimate, interval=found.interval)

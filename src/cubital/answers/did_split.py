@@ -48,7 +48,7 @@ def split_fall(before: Mapping[str, Pair], after: Mapping[str, Pair], *, factor:
         groups.append(GroupCounts(name=level, events_before=x0, n_before=n0, events_after=x1, n_after=n1))
     found = decompose_mix(groups, convention=MixConvention.BEFORE)
     return FallSplit(
-        factor=factor, fall=-found.total, within=-found.within, mix=-found.mix,
+        factor=factor, fall=0.0 - found.total, within=0.0 - found.within, mix=0.0 - found.mix,
         within_interval=_turned(found.within_interval), mix_interval=_turned(found.mix_interval),
         levels=tuple(before), new=tuple(level for level in after if level not in before),
     )  # fmt: skip
@@ -56,4 +56,4 @@ def split_fall(before: Mapping[str, Pair], after: Mapping[str, Pair], *, factor:
 
 def _turned(interval: Interval) -> Interval:
     """A change as a fall."""
-    return Interval(-interval.high, -interval.low, interval.level, interval.method)
+    return Interval(0.0 - interval.high, 0.0 - interval.low, interval.level, interval.method)

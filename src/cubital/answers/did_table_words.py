@@ -36,6 +36,8 @@ def _naive_sentence(reading: DidReading) -> list[str]:
     naive = reading.naive
     if naive is None:
         return [_("Both a before and an after are needed to compare two times; this table has only one of them.")]
+    if not naive.before[0]:
+        return [naive_words(naive), _("Nothing was contaminated there before: there was nothing to fall.")]
     interval = naive.ratio.interval
     return [
         naive_words(naive),

@@ -40,7 +40,7 @@ def ngettext(one: str, many: str, count: int) -> str:
 
 def share_words(value: float, digits: int = 1) -> str:
     """A proportion (0 to 1) as a percentage: ``3.8 %``; Spanish writes ``3,8 %``."""
-    text = f"{100 * value:.{digits}f}"
+    text = f"{100 * value:z.{digits}f}"  # z: never a minus before nothing
     return f"{decimal_words(text)} %"
 
 

@@ -92,11 +92,18 @@ def _score_statistic(x1: int, n1: int, *, x2: int, n2: int) -> Callable[[float],
     def statistic(log_ratio: float) -> float:
         theta = math.exp(log_ratio)
         a, b, c = (n1 + n2) * theta, -(n1 * theta + x1 + n2 + x2 * theta), x1 + x2
-        p2 = (-b - math.sqrt(max(0.0, b * b - 4 * a * c))) / (2 * a)
-        p1 = theta * p2
-        return (x1 - n1 * p1) ** 2 / (n1 * p1 * (1 - p1)) + (x2 - n2 * p2) ** 2 / (n2 * p2 * (1 - p2))
+        # The smaller root, by the form in which nothing cancels; rounding must not push a share above 1.
+        p2 = min(1.0, 2 * c / (-b + math.sqrt(max(0.0, b * b - 4 * a * c))))
+        p1 = min(1.0, theta * p2)
+        return _squared_gap(x1, n1, p=p1) + _squared_gap(x2, n2, p=p2)
 
     return statistic
+
+
+def _squared_gap(x: int, n: int, *, p: float) -> float:
+    """Pearson's term of one group; 0 where the share is 1 and every one of the group was an event."""
+    spread = n * p * (1 - p)
+    return (x - n * p) ** 2 / spread if spread > 0 else 0.0
 
 
 def risk_ratio_score(x1: int, n1: int, *, x2: int, n2: int, level: float = DEFAULT_LEVEL) -> Comparison:

@@ -165,3 +165,28 @@ def test_a_known_truth_is_recovered_as_often_as_the_interval_promises():
             interval = found.fits_of(name)[0].interval
             covered[name] += interval.low <= ratio <= interval.high
     assert all(0.917 <= count / 400 <= 0.985 for count in covered.values()), covered
+
+
+@pytest.mark.parametrize("after", [0, 10])
+def test_nothing_before_has_no_ratio_and_says_so(after):
+    said = answer("ED,before,500,0", f"ED,after,500,{after}")
+    assert said.verdict is Verdict.TOO_FEW
+    assert "there was nothing to fall" in said.sentence
+    assert "nan" not in said.sentence
+    assert "inf" not in said.sentence
+    assert "naive_ratio" not in {figure.key for figure in said.figures}
+
+
+def test_a_table_without_one_contaminated_set_has_finite_figures_only():
+    rows = ("A,before,nurse,50,0", "A,after,nurse,20,0", "A,after,other,30,0", "B,before,nurse,40,0",
+            "B,after,nurse,40,0")  # fmt: skip
+    said = answer(*rows, head="unit,period,collector,sets,contaminated")
+    assert said.verdict is Verdict.TOO_FEW
+    values = [part for one in said.figures for part in (one.value, one.low, one.high) if part is not None]
+    assert np.isfinite(values).all()
+    assert not any(str(value) == "-0.0" for value in values)
+
+
+def test_a_table_in_which_everything_is_contaminated_is_answered():
+    said = answer("ED,before,5,5", "ED,after,5,5")
+    assert said.figure("naive_ratio").value == 1

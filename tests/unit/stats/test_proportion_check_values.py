@@ -164,6 +164,18 @@ def test_zero_cells_give_open_limits_and_not_an_error():
     assert odds_ratio_wald(3, 10, x2=0, n2=10).interval.high == float("inf")
 
 
+@pytest.mark.parametrize(("cells", "low", "high"), [
+    ((10, 10, 10, 10), 10 / (10 + 3.8415), (10 + 3.8415) / 10),  # by hand: chi-square n(theta - 1) on either side
+    ((3, 3, 3, 4), 0.5413, 3.3262),  # the two by maximising the constrained likelihood on a fine grid
+    ((5, 10, 10, 10), 0.2366, 0.7881),
+])  # fmt: skip
+def test_a_group_in_which_everything_is_an_event_has_limits_too(cells, low, high):
+    x1, n1, x2, n2 = cells
+    found = risk_ratio_score(x1, n1, x2=x2, n2=n2)
+    assert (found.interval.low, found.interval.high) == pytest.approx((low, high), abs=1e-4)
+    assert found.interval.low <= found.estimate <= found.interval.high
+
+
 @pytest.mark.parametrize(("x", "n"), [(-1, 5), (6, 5), (0, 0)])
 def test_impossible_counts_are_refused(x, n):
     for method in PROPORTION_INTERVALS.values():
