@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
+from typing import Any
 
 from cubital.reference.collection_guidance import Confidence
 from cubital.reference.tables import read_settings
@@ -82,7 +83,7 @@ class PolicyDriver:
 @lru_cache
 def policy_drivers() -> tuple[PolicyDriver, ...]:
     """Every row, in the order of the data file."""
-    kinds = {"moves": Moves, "share": Share, "effect": Effect, "grade": Grade, "confidence": Confidence}
+    kinds: dict[str, Any] = {"moves": Moves, "share": Share, "effect": Effect, "grade": Grade, "confidence": Confidence}
     return tuple(
         PolicyDriver(**{name: kinds[name](value) if name in kinds else value for name, value in entry.items()})
         for entry in read_settings("policy_drivers")["driver"]
