@@ -22,13 +22,13 @@ class PlainForm(forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         kwargs.setdefault("label_suffix", "")
         super().__init__(*args, **kwargs)
-        self.say()
+        for field in self.fields.values():
+            if isinstance(field, forms.DateField):
+                field.error_messages["invalid"] = _("Please write the day as 2025-11-30.")
+                field.widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+        self.say()  # after the days: a form may hide one of them
         for name, words in self.missing_words().items():
             self.fields[name].error_messages["required"] = words
-        for name in self.fields:
-            if isinstance(self.fields[name], forms.DateField):
-                self.fields[name].error_messages["invalid"] = _("Please write the day as 2025-11-30.")
-                self.fields[name].widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 
     def say(self) -> None:
         """Puts labels, hints and choices in words."""

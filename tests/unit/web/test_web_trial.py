@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from web_reading import words_of
 
@@ -61,6 +63,21 @@ def test_the_whole_way_on_the_pages(half, browser, tmp_path):
     for address in ("protocol.pdf?paper=letter", "result.pdf?own=yes"):
         response = browser.get(f"/did-it-work/trial/1/{address}")
         assert b"".join(response.streaming_content).startswith(b"%PDF")
+
+
+def test_the_form_to_seal_carries_everything_that_was_planned(half, browser):
+    # Only what stands on the page is posted, as a browser does it.
+    page = browser.get("/did-it-work/trial", PLAN).content.decode()
+    form = re.search(r'<form method="post" action="/did-it-work/trial/seal".*?</form>', page, re.DOTALL)[0]
+    on_page = {
+        re.search(r'name="([^"]*)"', one)[1]: (re.search(r'value="([^"]*)"', one) or ("", ""))[1]
+        for one in re.findall(r"<input[^>]*>", form)
+        if "checkbox" not in one
+    }
+    assert on_page["start"] == "2025-07-07"
+    sealed = browser.post("/did-it-work/trial/seal", {**on_page, **WORDS})
+    assert sealed.status_code == 302
+    assert list_protocols(half)[0].plan.name == "Kit trial"
 
 
 def test_what_cannot_be_sealed_is_said_beside_the_form(half, browser):
