@@ -18,6 +18,7 @@ from cubital.answers.contamination_cost import (
 )
 from cubital.answers.worth import build_worth_answer
 from cubital.answers.worth_reading import read_worth
+from cubital.answers.worth_refusal import refuse_worth
 from cubital.domain.answer import Verdict
 
 
@@ -127,3 +128,32 @@ def test_what_a_contaminated_set_costs_is_a_range_with_publications_beside_it():
     assert {row[0] for row in found.table.rows} == {
         "repeat sets", "laboratory work-up", "antibiotic days", "bed-days that could really be released", "together"
     }  # fmt: skip
+
+
+def test_a_year_of_them_is_a_range_and_the_largest_part_is_not_called_most():
+    # by hand: 8400 × 4.2 % × 376; low 8400 × 3.8 % × 50, high 8400 × 4.6 % × 1,974; 180 of 376 is less than half
+    found = build_contamination_cost_answer(read_contamination_cost(table_of(PARTS)))
+    year = found.figure("a_year")
+    assert (year.value, year.low, year.high) == pytest.approx((132_652.8, 15_960, 762_753.6))
+    assert "The largest part: bed-days" in found.sentence
+
+
+COVERED_SHARE = "the collection shift,contaminated share of covered draws,,9 %,,,share,local,,,laboratory count,\n"
+
+
+def test_covered_draws_cannot_hold_more_contaminated_sets_than_there_are():
+    # by hand: 55 % of the draws at 9 % hold 4.95 of 100 sets, where all draws together hold 4.2
+    table = table_of(SHARED, SHIFT, COVERED_SHARE)
+    answer = refuse_worth(table, question="", with_programme=True, receipt=None)
+    assert answer is not None
+    assert "118 % of all contaminated sets, which is more than all" in answer.sentence
+    fair = table_of(SHARED, SHIFT, COVERED_SHARE.replace("9 %", "6 %"))
+    assert refuse_worth(fair, question="", with_programme=True, receipt=None) is None
+
+
+def test_a_loss_on_average_is_said_where_the_likely_values_pay():
+    leaning = SHIFT.replace("0.33,0.41,0.70", "0.33,0.41,2.70").replace("40 %,55 %,65 %", "10 %,55 %,56 %")
+    found = build_worth_answer(read_worth(table_of(SHARED, leaning)))
+    assert found.figure("net_likely").value > 0 > found.figure("net_benefit").value
+    assert "on average of its runs the collection shift loses" in found.sentence
+    assert any("far from the middle of their ranges" in words for words in found.cautions)

@@ -77,7 +77,16 @@ def _refusal(reading: AttendanceReading) -> str:
             "All of them attended alike, so the training and everything else that changed meanwhile cannot be told "
             "apart. Counts of people or units who did not attend are needed."
         )
+    return _thin_words(table)
+
+
+def _thin_words(table: Attendance) -> str:
+    """What is too few: units for a trend, sets on either side, or a side without any."""
+    if table.shares:
+        return _("A trend over how many attended needs three units with contaminated sets; there are fewer.")
     held = events_of(table)
+    if min(held) >= LEAST_EVENTS:
+        return _("One of the groups has no contaminated set, or nothing else: how much it differs has no bound yet.")
     return _(
         "There are {attended} contaminated sets among those who attended and {others} among the others, of everybody "
         "counted both before and after: too few to tell, {least} on either side are the least."

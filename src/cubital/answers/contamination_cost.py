@@ -42,6 +42,17 @@ class CostReading:
     a_year: float | None
 
     @property
+    def a_year_ends(self) -> tuple[float | None, float | None]:
+        """A year of them with sets, share and parts all at their low, and at their high ends; none without sets."""
+        sets, rate = (self.table.find(key, self.table.options[0]) for key in (SETS, RATE))
+        if sets is None or rate is None:
+            return None, None
+        (set_low, set_high), (low, high) = (
+            (one.likely, one.likely) if one.is_fixed else (one.low, one.high) for one in (sets, rate)
+        )
+        return set_low * low * self.ends[0], set_high * high * self.ends[1]
+
+    @property
     def likely(self) -> float:
         """All parts at their likely values."""
         return sum(part.likely for part in self.parts)
@@ -102,7 +113,7 @@ def _sentence(reading: CostReading) -> str:
     )]  # fmt: skip
     if len(reading.parts) > 1:
         largest = max(reading.parts, key=lambda part: part.likely)
-        parts.append(_("Most of it: {part}, {amount}.").format(
+        parts.append(_("The largest part: {part}, {amount}.").format(
             part=_part_label(largest), amount=money_words(largest.likely, currency)
         ))  # fmt: skip
     days = [one for one in published_costs() if one.days_high is not None]
@@ -141,7 +152,9 @@ def _figures(reading: CostReading) -> tuple[Figure, ...]:
     if reading.a_year is not None:
         figures.append(Figure(
             key="a_year", label=_("All contaminated sets of a year (model)"), value=reading.a_year, unit=money,
-            definition=_("sets a year times contaminated share times the likely cost; no money that could be paid out"),
+            low=reading.a_year_ends[0], high=reading.a_year_ends[1],
+            definition=_("sets a year times contaminated share times the likely cost, low and high: times its ends; no "
+                         "money that could be paid out"),
         ))  # fmt: skip
     return tuple(figures)
 

@@ -34,6 +34,11 @@ class EpisodeVolumes:
         """Mean mL per episode."""
         return sum(volume * weight for volume, weight in zip(self.volumes, self.weights, strict=True))
 
+    def none_short(self, wanted_ml: float) -> bool:
+        """Whether no episode holds less than that; a full mean alone does not say so."""
+        pairs = zip(self.volumes, self.weights, strict=True)
+        return all(volume >= wanted_ml for volume, weight in pairs if weight)
+
     def shifted(self, by_ml: float) -> EpisodeVolumes:
         """All volumes more or less by the same mL, none below zero."""
         return replace(self, volumes=tuple(max(0.0, volume + by_ml) for volume in self.volumes))

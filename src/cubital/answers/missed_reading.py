@@ -163,7 +163,7 @@ def _state(material: MissedMaterial, wanted_ml: float) -> MissedState:
         (MissedState.NO_SINGLES, volumes is None),
         (MissedState.NOT_FOUND, found is None),
         (MissedState.FEW_FOUND, found is not None and found < LEAST_FOUND),
-        (MissedState.NOTHING_TO_GAIN, volumes is not None and volumes.mean_ml >= wanted_ml),
+        (MissedState.NOTHING_TO_GAIN, volumes is not None and volumes.none_short(wanted_ml)),
     )
     return next((state for state, holds in checks if holds), MissedState.SAID)
 

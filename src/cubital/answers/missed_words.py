@@ -36,11 +36,15 @@ def round_outward(low: float, high: float) -> tuple[int, int]:
 
     >>> round_outward(22.1, 59.1)
     (20, 60)
+    >>> round_outward(69.0, 512.0)
+    (60, 600)
     """
     step, factors = 1, cycle((2, 2.5, 2))  # 1, 2, 5, 10, 20, 50, 100 ...
     while high > MOST_STEPS * step:
         step = round(step * next(factors))
     first, last = math.floor(low / step) * step, math.ceil(high / step) * step
+    if not first and low >= 1:  # something is not nothing: the low end in steps of its own
+        return round_outward(low, low)[0], last
     return first, last if last > first else last + step
 
 

@@ -43,9 +43,9 @@ def read_series(
 def series_figure(series: PlainSeries) -> Figure:
     """The power as a figure."""
     return Figure(
-        key="series_power", label=_("Found by a plain before and after"), value=series.power, unit="proportion",
-        low=max(0.0, series.power - 1.96 * series.error), high=min(1.0, series.power + 1.96 * series.error), level=0.95,
-        method=_("simulation"),
+        key="series_power", label=_("Found by a before and after with its own trend"), value=series.power,
+        unit="proportion", low=max(0.0, series.power - 1.96 * series.error),
+        high=min(1.0, series.power + 1.96 * series.error), level=0.95, method=_("simulation"),
         definition=_("share of simulated series of {before} and {after} months in which the fall was found").format(
             before=series.before, after=series.after
         ),
@@ -55,8 +55,8 @@ def series_figure(series: PlainSeries) -> Figure:
 def series_caution(series: PlainSeries) -> str:
     """What waiting and seeing would be worth."""
     return _(
-        "Just starting everywhere and comparing {before} before with {after} after would find this fall in {power} of "
-        "cases at best, and could not tell it from anything else that changed that month."
+        "Just starting everywhere and reading {before} before and {after} after against their own trend would find "
+        "this fall in {power} of cases at best, and could not tell it from anything else that changed that month."
     ).format(
         before=_months(series.before), after=_months(series.after), power=share_words(series.power, 0)
     )  # fmt: skip

@@ -124,7 +124,11 @@ def _cautions(reading: WorthReading) -> tuple[str, ...]:
         found.append(
             _("Hours of the staff in which no culture is due are offered as other collections; they are not a saving.")
         )
-    found += [words for words in (pilot_words(one), _harm_words(reading), _assumed_words(reading)) if words]
+    found += [
+        words
+        for words in (pilot_words(one), _leaning_words(one), _harm_words(reading), _assumed_words(reading))
+        if words
+    ]
     if any(key == "released" for line in one.model.structure.each for key in line):
         found.append(_("Bed-days count only as far as they could really be released."))
     if any("wage" in line and "relief" not in line for line in one.model.structure.programme):
@@ -135,6 +139,14 @@ def _cautions(reading: WorthReading) -> tuple[str, ...]:
         found.append(_("Given but not counted: {names}.").format(names=names))
     found.append(_("Finance owns the cost inputs; what a contamination is, the charter says."))
     return tuple(found)
+
+
+def _leaning_words(one: OptionReading) -> str:
+    """Said where the likely values lie outside the range of the runs: the ranges lean far to one side."""
+    inside = one.averted_spread.percentile(5) <= one.averted <= one.averted_spread.percentile(95)
+    if inside or one.averted_spread.percentile(5) == one.averted_spread.percentile(95):
+        return ""
+    return _("The likely values are far from the middle of their ranges: 90 of 100 runs lie elsewhere. Look at them.")
 
 
 def _harm_words(reading: WorthReading) -> str:

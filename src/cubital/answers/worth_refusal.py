@@ -16,7 +16,7 @@ from cubital.answers.worth_inputs import (
 )
 from cubital.domain.answer import Answer, Receipt, Verdict
 from cubital.domain.costs import CostInput, CostTable, InputKind, currencies_of, years_without_index
-from cubital.domain.words import _
+from cubital.domain.words import _, share_words
 
 
 def refuse_worth(table: CostTable, *, question: str, with_programme: bool, receipt: Receipt | None) -> Answer | None:
@@ -35,7 +35,7 @@ def _first_trouble(table: CostTable, *, with_programme: bool) -> str:
         or _charges(inputs)
         or _currencies(inputs)
         or _years(table, inputs)
-        or (_no_benefit(table) if with_programme else "")
+        or (_no_benefit(table) or _more_than_all(table) if with_programme else "")
         or _no_range(inputs)
     )
 
@@ -124,6 +124,20 @@ def _no_benefit(table: CostTable) -> str:
         if empty:
             what = _("For {option} there is nothing to avert: {name} is 0.")
             return what.format(option=option_words(option), name=input_label(empty[0]))
+    return ""
+
+
+def _more_than_all(table: CostTable) -> str:
+    """Covered draws that would hold more contaminated sets than there are at all."""
+    for option in table.options:
+        rate, covered, own = (table.find(key, option) for key in (RATE, COVERED, COVERED_RATE))
+        if rate and covered and own and covered.likely * own.likely > rate.likely * (1 + 1e-9):
+            what = _(
+                "For {option} the covered draws would hold {part} of all contaminated sets, which is more than all: "
+                "the share covered, their contaminated share or that of all draws is wrong."
+            )
+            share = share_words(covered.likely * own.likely / rate.likely, 0)
+            return what.format(option=option_words(option), part=share)
     return ""
 
 

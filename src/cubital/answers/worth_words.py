@@ -51,6 +51,11 @@ def _opening(reading: WorthReading) -> str:
     first = reading.first
     if first.spread.mean < 0 and len(reading.options) > 1:
         return _("A model, not a measurement: on average none of the choices pays.")
+    if first.spread.mean < 0 <= first.net:
+        return _(
+            "A model, not a measurement: on average of its runs {option} loses {loss} a year, though not at the likely "
+            "values."
+        ).format(option=option_words(first.option), loss=money_words(-first.spread.mean, reading.table.currency))
     if first.net < 0:
         return _("A model, not a measurement: at the likely values {option} loses {loss} a year.").format(
             option=option_words(first.option), loss=money_words(-first.net, reading.table.currency)

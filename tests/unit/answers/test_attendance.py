@@ -128,3 +128,18 @@ def test_the_groups_differed_before_already():
 def test_rows_that_cannot_be_are_sent_back(row, words):
     with pytest.raises(FileProblem, match=words.replace("(", r"\(")):
         table("A,yes,before,26,10,1", row)
+
+
+def test_enough_events_but_one_empty_cell_is_not_called_too_few():
+    said = answer(*groups([(12, 300), (0, 300)], [(12, 300), (11, 300)]), head=GROUP_HEAD)
+    assert said.verdict is Verdict.TOO_FEW
+    assert "no bound yet" in said.sentence
+    assert "10 on either side" not in said.sentence
+
+
+def test_two_units_are_too_few_for_a_trend_and_that_is_the_reason_given():
+    rows = [f"{name},{share},{when},26,3000,{count}" for name, share, counts in (("A", "0.1", (120, 118)),
+            ("B", "0.5", (100, 90))) for when, count in zip(("before", "after"), counts, strict=True)]  # fmt: skip
+    said = answer(*rows, head=["unit", *GROUP_HEAD])
+    assert said.verdict is Verdict.TOO_FEW
+    assert "needs three units" in said.sentence

@@ -290,3 +290,21 @@ def test_the_example_says_that_it_is_one():
     assert answer(rules=example).sentence.startswith("EXAMPLE. ")
     said = build_single_sets_answer(SingleSets(found=216, share=0.2), rules=example)
     assert said.sentence.startswith("EXAMPLE. ")
+
+
+def test_a_full_mean_with_short_episodes_has_something_to_gain():
+    """By hand on the line of losses: half at 10 mL lose 26 × 3 %, half at 70 mL nothing; the mean of 40 mL hides it."""
+    rules = FillRules(target_ml=36, cap_ml=40, bottles=4)
+    uneven = EpisodeVolumes(volumes=(10.0, 70.0), weights=(0.5, 0.5))
+    reading = read_missed(MissedMaterial(found=216, volumes=uneven, rules=rules))
+    assert reading.state is MissedState.SAID
+    line = next(model for model in reading.models if model.key == "line_3")
+    assert line.missed == pytest.approx(216 * (0.5 / (1 - 0.78) + 0.5 - 1))
+    assert all(model.missed > 0 for model in reading.models)
+    level = EpisodeVolumes(volumes=(36.0, 44.0), weights=(0.5, 0.5))
+    assert read_missed(MissedMaterial(found=216, volumes=level, rules=rules)).state is MissedState.NOTHING_TO_GAIN
+
+
+def test_a_range_that_begins_with_something_does_not_begin_with_nothing():
+    assert round_outward(69.0, 512.0) == (60, 600)
+    assert round_outward(0.4, 30.0)[0] == 0
