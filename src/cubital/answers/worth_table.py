@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from difflib import get_close_matches
 
 from cubital.answers.hand_tables import Columns, HandRow, hand_rows, refuse_problems
 from cubital.answers.worth_inputs import INDEX, KNOWN, input_label, kinds_of
@@ -111,16 +112,25 @@ def _known_names() -> Mapping[str, str]:
     return names
 
 
+def _unknown_words(text: str) -> str:
+    """That an input is not known, with the few that look most like it; with all of them where none does."""
+    labels = [input_label(one) for one in KNOWN]
+    near = get_close_matches(text.casefold(), labels, n=3, cutoff=0.5)
+    if near:
+        return _("'{text}' is no input that is known here; meant may be: {names}").format(
+            text=text[:60], names=", ".join(near)
+        )
+    return _("'{text}' is no input that is known here; known are {names}").format(
+        text=text[:60], names=", ".join(labels)
+    )
+
+
 def _read_row(row: HandRow, building: _Building, known: Mapping[str, str]) -> None:
     text = row.text("input", needed=True)
     key = known.get(" ".join(text.casefold().replace("_", " ").split()))
     if key is None:
         if text:
-            row.complain(
-                _("'{text}' is no input that is known here; known are {names}").format(
-                    text=text[:60], names=", ".join(input_label(one) for one in KNOWN)
-                )
-            )
+            row.complain(_unknown_words(text))
         return
     if key == INDEX:
         _read_index(row, building)

@@ -96,9 +96,12 @@ def looks_words(plan: TrialPlan) -> str:
 def _look_words(share: float, limit: Limit) -> str:
     if limit.z > 99:
         return _("at {share} of the sets, no limit yet").format(share=share_words(share, 0))
-    return _("at {share} of the sets, p below {p}").format(
-        share=share_words(share, 0), p=decimal_words(f"{limit.nominal_p:.4f}" if limit.nominal_p < 0.01 else
-        f"{limit.nominal_p:.3f}"),
+    often, p = 1000 * limit.nominal_p, limit.nominal_p
+    return _(
+        "at {share} of the sets, where chance alone shows as much in fewer than {often} of 1,000 (p below {p})"
+    ).format(
+        share=share_words(share, 0), often=decimal_words(f"{often:.1f}" if often < 10 else f"{often:.0f}"),
+        p=decimal_words(f"{p:.4f}" if p < 0.01 else f"{p:.3f}"),
     )  # fmt: skip
 
 

@@ -113,7 +113,9 @@ def quantity_words(value: float, unit: str) -> str:
     """A value with its unit: ``3.8 %``, ``41 min``, ``0.12 per 1,000``; unknown units are written out."""
     if unit == "proportion":
         return share_words(value)
-    number = decimal_words(f"{value:,.0f}" if float(value).is_integer() or abs(value) >= 100 else f"{value:,.2g}")
+    if unit == "ratio":
+        return decimal_words(f"{value:,.2f}")
+    number = _number_words(value)
     words = {
         "minutes": _("{number} min"),
         "sets": ngettext("{number} set", "{number} sets", round(value)),
@@ -123,6 +125,13 @@ def quantity_words(value: float, unit: str) -> str:
         "": "{number}",
     }
     return words.get(unit, "{number} " + unit.replace("_", " ")).format(number=number)
+
+
+def _number_words(value: float) -> str:
+    """Whole numbers and those from 100 without decimals, from 10 with one; smaller ones with two digits that count."""
+    if float(value).is_integer() or abs(value) >= 100:
+        return decimal_words(f"{value:,.0f}")
+    return decimal_words(f"{value:,.1f}" if abs(value) >= 10 else f"{value:,.2g}")
 
 
 def table_words(table: AnswerTable) -> list[list[CellWords]]:

@@ -98,12 +98,12 @@ def _pages(here: str) -> list[PageEntry]:
                (reverse("charter"), _("Charter")), (reverse("doubtful"), _("Doubtful")),
                (reverse("look"), _("Look closer")), (reverse("diary"), _("Diary")),
                (reverse("did"), _("Did it work?")),
-               (reverse("again"), _("Again")),
-               (reverse("costs"), _("Costs and plans")),
                (reverse("people"), _("People")),
+               (reverse("costs"), _("Costs and plans")),
+               (reverse("bedside"), _("Bedside")),
                (reverse("papers"), _("Papers")),
-               (reverse("policy"), _("Policy")),
-               (reverse("bedside"), _("Bedside")))  # fmt: skip
+               (reverse("again"), _("A figure again")),
+               (reverse("policy"), _("Policy")))  # fmt: skip
     return [PageEntry(url=url, words=words, here=here.startswith(url)) for url, words in entries]
 
 

@@ -200,3 +200,11 @@ def test_rates_of_the_covered_draws_count_where_they_are_given():
     assert one.averted == pytest.approx(8400 * 0.55 * 0.06 * 0.59)  # by hand
     assert one.now == pytest.approx(8400 * 0.042)
     assert one.rate_after == pytest.approx(0.042 - one.averted / 8400)
+
+
+def test_an_unknown_input_is_answered_with_the_few_that_are_near():
+    with pytest.raises(FileProblem) as raised:
+        table_of(SHARED, SHIFT.replace("share of draws covered", "share covered"))
+    said = raised.value.sentence()
+    assert "'share covered' is no input that is known here; meant may be: share of draws covered" in said
+    assert "wage per hour" not in said

@@ -157,3 +157,8 @@ def test_draws_are_counted_from_the_stored_cultures(reader):
 @pytest.mark.parametrize("address", ["/costs", "/costs/each"])
 def test_a_stranger_sees_no_costs(stranger, address):
     assert stranger.get(address).status_code == 403
+
+
+def test_a_table_that_will_not_do_is_named_where_attention_is_asked_for(browser):
+    said = words_of(browser.post("/costs", {"text": TABLE.replace("relative risk", "sparkle factor")}))
+    assert "Something needs your attention: Paste your table" in said

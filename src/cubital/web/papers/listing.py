@@ -102,7 +102,7 @@ def _for_decisions(last: dict[str, str]) -> tuple[PaperLine, ...]:
         ),
         _line(
             _("Trial protocol and result"), _("The analysis written before the data, and what it came to"),
-            _("value analysis"), page="did", button=_("From did it work?"),
+            _("value analysis"), page="trial", button=_("From a trial"),
         ),
         _line(
             _("Log of actions"), _("What was decided, which role answers, by when"), _("quality committee"),

@@ -74,7 +74,10 @@ class CoverForm(PlaceForm):
         self.name_field("length", _("Hours of a shift"), _("12 where left empty."))
         self.name_field("collectors", _("Collectors in a shift"), _("1 where left empty."))
         self.name_field("minutes", _("Minutes a set takes"), _("15 where left empty."))
-        self.name_field("low", _("Relative risk when they draw, lowest"), _("Such as 0.33; all three or none."))
+        self.name_field(
+            "low", _("Relative risk when they draw, lowest"),
+            _("0.33: where 100 sets are contaminated today, 33 would be. All three or none."),
+        )  # fmt: skip
         self.name_field("likely", _("Relative risk, most likely"))
         self.name_field("high", _("Relative risk, highest"))
         for name, most in (("shifts", 168), ("length", 24), ("collectors", 20), ("minutes", 120)):

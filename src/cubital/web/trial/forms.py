@@ -51,7 +51,7 @@ class PlanForm(PlainForm):
         self.name_field("expected", _("What is hoped for, per cent"), _("The rate that would make it worth the money."))
         self.name_field("design", _("How"))
         self.name_field("looks", _("How often to look"))
-        self.name_field("seed", _("Seed of the order"), _("Left empty: drawn, and shown."))
+        self.name_field("seed", _("Number to draw the lot with"), _("Left empty: one is found, and shown."))
         self._choices("design", {
             TrialDesign.WEEKS.value: _("each unit in turn, by week"),
             TrialDesign.DAYS.value: _("each unit in turn, by day"),

@@ -113,8 +113,8 @@ def _settle(workspace: Workspace, *, seed: int) -> None:
         _list_staff(workspace, seed=seed)
     if not list_collection_policies(workspace):
         _approve_collecting(workspace)
-    hold_committee(workspace)
     keep_demo_diary(workspace)
+    hold_committee(workspace)
     keep_demo_costs(workspace)
     if last_place(workspace) is None:
         remember_place(workspace, month=LAST_MONTH, facility=MARROWBY.name, unit=EMERGENCY.label)
