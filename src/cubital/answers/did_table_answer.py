@@ -57,8 +57,13 @@ def _verdict(reading: DidReading) -> Verdict:
         return Verdict.TOO_FEW
     if reading.state is not DidState.SAID:
         return _VERDICTS[reading.state]
-    beyond = any(fit.beyond for factor in reading.asked for fit in reading.fits_of(factor))
-    return Verdict.SIGNAL if beyond else Verdict.WITHIN_VARIATION
+    if not _beyond(reading):
+        return Verdict.WITHIN_VARIATION
+    return Verdict.ESTIMATE if reading.misfit is None else Verdict.SIGNAL
+
+
+def _beyond(reading: DidReading) -> bool:
+    return any(fit.beyond for factor in reading.asked for fit in reading.fits_of(factor))
 
 
 def _checks(reading: DidReading) -> tuple[Check, ...]:
@@ -216,6 +221,11 @@ def _cautions(reading: DidReading) -> tuple[str, ...]:
         )
         for column, level in reading.table.constant
     ]
+    if reading.state is DidState.SAID and reading.misfit is None and _beyond(reading):
+        found.append(_(
+            "The table has as many unknowns as rows: how differently units change anyway cannot be seen in it, so this "
+            "is no signal yet."
+        ))  # fmt: skip
     if reading.state is DidState.SAID:
         found.append(_(
             "Compared are counts as they came about; nobody drew by lot who got what. Something that is not in the "

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from datetime import date, timedelta
 from typing import Any
@@ -91,8 +92,14 @@ def _there(reading: StockReading) -> str:
         )
     return _("{name}: {left} are there and {mean} a day are used, {cover} days of cover.").format(
         name=reading.item.name, left=grouped_words(reading.left), mean=decimal_words(f"{mean:.1f}"),
-        cover=decimal_words(f"{reading.cover_days or 0:.0f}"),
+        cover=_cover_words(reading.cover_days or 0.0),
     )  # fmt: skip
+
+
+def _cover_words(days: float) -> str:
+    """Days of cover rounded down, tenths below ten: never as many as a tier asks for where there are fewer."""
+    down = math.floor(10 * days + 1e-9) / 10
+    return decimal_words(f"{math.floor(down)}" if down >= 10 or down.is_integer() else f"{down:.1f}")
 
 
 def _lasts(reading: StockReading) -> str:

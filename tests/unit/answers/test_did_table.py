@@ -190,3 +190,11 @@ def test_a_table_without_one_contaminated_set_has_finite_figures_only():
 def test_a_table_in_which_everything_is_contaminated_is_answered():
     said = answer("ED,before,5,5", "ED,after,5,5")
     assert said.figure("naive_ratio").value == 1
+
+
+def test_one_unit_against_one_other_carries_no_signal():
+    """Four rows, four unknowns: units that drift apart by themselves would look the same."""
+    said = answer("A,before,2500,100", "A,after,2500,60", "B,before,2500,90", "B,after,2500,91", at="A")
+    assert said.figure("odds_change_yes").high < 1
+    assert said.verdict is Verdict.ESTIMATE
+    assert any("no signal yet" in caution for caution in said.cautions)

@@ -174,3 +174,10 @@ def test_the_most_urgent_item_leads_and_the_others_stand_beside_it():
     answer = build_stock_answer(readings)
     assert answer.sentence.startswith("anaerobic: 300 are there")
     assert "Beside it: aerobic until about" in answer.sentence
+
+
+def test_days_of_cover_are_rounded_down_so_that_no_tier_is_contradicted():
+    # 833 of 30 a day are 27.8 days: below a tier of 28, and never called 28
+    answer = build_stock_answer([read(stock_text(counted="833"))])
+    assert "27 days of cover" in answer.sentence
+    assert "1.5 days of cover" in build_stock_answer([read(stock_text(counted="45"))]).sentence
