@@ -10,18 +10,8 @@ from web_reading import words_of
 
 from cubital.domain.diary import ChangeKind
 from cubital.workspace.diary import note_entry
+from kit_story import TABLE
 
-TABLE = """unit,period,collector,kit,sets,contaminated
-M emergency,before,nurse,no,2700,119
-M emergency,after,nurse,yes,1240,49
-M emergency,after,phlebotomist,yes,1510,26
-M assessment,before,nurse,no,1180,38
-M assessment,after,nurse,yes,1215,36
-T emergency,before,nurse,no,1420,61
-T emergency,after,nurse,no,660,29
-T emergency,after,phlebotomist,no,790,13
-T medical,before,nurse,no,880,25
-T medical,after,nurse,no,905,24"""
 ATTENDED = """attended,period,weeks,sets,contaminated
 yes,before,26,1000,40
 yes,after,26,1000,20
