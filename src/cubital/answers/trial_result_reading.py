@@ -163,8 +163,10 @@ def widened(reading: ResultReading, boundary: float | None) -> Interval | None:
     is no difference; the plain interval where there was no earlier look (``boundary`` none).
     """
     plain = reading.interval
-    if plain is None or boundary is None or reading.difference is None or not math.isfinite(boundary):
+    if plain is None or boundary is None or reading.difference is None:
         return plain
+    if not math.isfinite(boundary):  # so early that nothing could cross: every difference is still open
+        return Interval(-1.0, 1.0, plain.level, f"{plain.method}, repeated")
     usual = float(ndtri(0.5 + plain.level / 2))
     stretch = max(1.0, boundary / usual)
     low = reading.difference - stretch * (reading.difference - plain.low)

@@ -128,6 +128,8 @@ def test_the_repeated_interval_is_wider_than_the_plain_one():
     wide = widened(reading, 2.963)
     assert wide.high - wide.low > reading.interval.high - reading.interval.low
     assert widened(reading, None) == reading.interval
+    early = widened(reading, float("inf"))  # so early that nothing could cross: all is open
+    assert (early.low, early.high) == (-1.0, 1.0)
 
 
 @pytest.mark.parametrize(
