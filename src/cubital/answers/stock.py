@@ -56,6 +56,7 @@ def _verdict(reading: StockReading) -> Verdict:
     if reading.state is StockState.SHORT_USE:
         return Verdict.TOO_FEW
     late = reading.before_delivery is not None and reading.before_delivery >= reading.policy.act_from
+    late = late or (reading.left == 0 and bool(reading.demand and reading.demand.mean))
     return Verdict.SIGNAL if late or any(one.begins for one in reading.tiers) else Verdict.ESTIMATE
 
 

@@ -74,7 +74,7 @@ class Check:
 
 @dataclass(frozen=True, kw_only=True)
 class Mark:
-    """One dated change at the place: ``letter`` stands over its ``month`` (``YYYY-MM``) in the picture and in the table.
+    """One dated change at the place: ``letter`` stands over its ``month`` (``YYYY-MM``) in picture and table.
 
     Changes of one month share a letter. ``words`` say the day, the place and what changed.
     """

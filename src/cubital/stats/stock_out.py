@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+MOST_PLACES = 20_000  # amounts above are followed in equal portions, which is finer than any daily use matters
+
 Whole = np.ndarray[tuple[int], np.dtype[np.int64]]
 Chances = np.ndarray[tuple[int], np.dtype[np.float64]]
 
@@ -93,7 +95,8 @@ def stock_path(stock: int, demand: DailyDemand, *, days: int, deliveries: Mappin
     Notes
     -----
     The distribution of what is left is carried exactly from day to day: it is convolved with the demand, and what
-    falls below zero has run out and stays so.
+    falls below zero has run out and stays so. Above ``MOST_PLACES`` it is followed in equal portions with a normal
+    demand, which at such amounts is the same to a day.
 
     Examples
     --------
@@ -104,10 +107,12 @@ def stock_path(stock: int, demand: DailyDemand, *, days: int, deliveries: Mappin
     arriving = dict(deliveries or {})
     if stock < 0 or days < 1 or any(not 0 <= day < days or amount < 0 for day, amount in arriving.items()):
         raise ValueError("a stock of zero or more, one day or more, and deliveries within these days are needed")
-    most = stock + sum(arriving.values())
-    chances = demand_chances(demand, most=most + 1)
+    portion = max(1, -(-(stock + sum(arriving.values())) // MOST_PLACES))
+    arriving = {day: amount // portion for day, amount in arriving.items()}
+    most = stock // portion + sum(arriving.values())
+    chances = _portioned(demand, portion, most=most + 1)
     left = np.zeros(most + 1)
-    left[stock] = 1.0
+    left[stock // portion] = 1.0
     gone, out, means = 0.0, [], []
     for day in range(days):
         left = _shifted(left, arriving.get(day, 0))
@@ -115,8 +120,20 @@ def stock_path(stock: int, demand: DailyDemand, *, days: int, deliveries: Mappin
         left = _after_demand(left, chances)
         gone += max(0.0, before - left.sum())
         out.append(gone)
-        means.append(float(left @ np.arange(most + 1)))
+        means.append(float(left @ np.arange(most + 1)) * portion)
     return StockPath(out=np.clip(np.maximum.accumulate(out), 0.0, 1.0), mean_left=np.array(means))
+
+
+def _portioned(demand: DailyDemand, portion: int, *, most: int) -> Chances:
+    """The chances of a day's demand in portions; exact where a portion is one."""
+    if portion == 1:
+        return demand_chances(demand, most=most)
+    from scipy import stats
+
+    spread = max(np.sqrt(max(demand.variance, demand.mean)), 1e-9) / portion
+    edges = stats.norm.cdf(np.arange(most) + 0.5, demand.mean / portion, spread)
+    chances = np.diff(np.concatenate(([0.0], edges)))
+    return np.append(chances, max(0.0, 1.0 - edges[-1]))
 
 
 def _shifted(left: Chances, amount: int) -> Chances:

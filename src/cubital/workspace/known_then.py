@@ -77,9 +77,7 @@ class _States:
         before = self.counted[earlier] if earlier is not None else ()
         changed = self._changed(earlier, batch) if before else []
         entry = records.Batch.objects.using(self.workspace.alias).get(number=batch.number)
-        with open_versions(
-            self.workspace, state_of(self.workspace, entry), decided_by=batch.taken_at
-        ) as session:
+        with open_versions(self.workspace, state_of(self.workspace, entry), decided_by=batch.taken_at) as session:
             # Months that were there and untouched stand as they were; from the first touched or last known one on
             # they are counted again, the last one because a file in its middle may have left it half full.
             start = min([*changed, before[-1].month]) if before else None

@@ -153,3 +153,13 @@ def test_demand_is_fitted_and_too_little_is_refused():
     for wrong in ([], [4], [3, -1]):
         with pytest.raises(ValueError, match="two days"):
             fit_demand(np.array(wrong, dtype=int))
+
+
+def test_large_amounts_are_followed_in_portions_and_run_out_on_the_same_day():
+    """600,000 at 3,000 a day: the total of d days is a Poisson with 3,000 d, compared on its own."""
+    path = stock_path(600_000, DailyDemand(3_000.0, 3_000.0), days=210)
+    exact = next(day for day in range(210) if stats.poisson.sf(600_000, 3_000.0 * (day + 1)) >= 0.5)
+    found = path.day_by(0.5)
+    assert found is not None
+    assert abs(found - exact) <= 1
+    assert path.mean_left[99] == pytest.approx(300_000, rel=0.001)
