@@ -66,7 +66,7 @@ def build_units_answer(
         question=_("Which unit really differs from the others?"),
         verdict=places_verdict(reading),
         sentence=f"{_of_shown_words(len(lines), len(shown))} {places_sentence(reading, whole=False)}",
-        cautions=places_cautions(reading),
+        cautions=places_cautions(reading, name_highest=False),
         table=AnswerTable(
             title=_("Units in the order of their names, which is no ranking"),
             columns=(

@@ -11,6 +11,7 @@ from cubital.domain.words import _
 _TITLE = re.compile(r"\b(?:dr|mr|mrs|ms|miss|prof|sra?|dra)\b\.?\s+\S", re.IGNORECASE)
 _INITIAL = re.compile(r"(?:^|\s)[A-ZÁÉÍÓÚÑ]\.\s?(?:[A-ZÁÉÍÓÚÑ]\.\s?)*[A-ZÁÉÍÓÚÑ][a-záéíóúñ]+")
 _SURNAME_FIRST = re.compile(r"[A-ZÁÉÍÓÚÑ][\w'’-]+,\s?[A-ZÁÉÍÓÚÑ]\.?(?:\s|$)")
+_CREDENTIAL = re.compile(r"[A-ZÁÉÍÓÚÑ][\w'’-]+,?\s+(?:RN|LPN|BSN|MSN|MD|DO|NP|PhD|FRCP|FRCPath)\b")
 _CODE = re.compile(r"^[A-Za-z]{0,3}-?\d{1,12}$|\bP\d{4}\b|@")
 _KEY = re.compile(r"\bP\d{4}\b|\S+@\S+")
 
@@ -22,7 +23,7 @@ def owner_trouble(owner: str) -> str:
         return _("the owner is missing.")
     if _CODE.search(text):
         return _("'{owner}' looks like the code or the address of one person.").format(owner=text[:60])
-    if any(pattern.search(text) for pattern in (_TITLE, _INITIAL, _SURNAME_FIRST)):
+    if any(pattern.search(text) for pattern in (_TITLE, _INITIAL, _SURNAME_FIRST, _CREDENTIAL)):
         return _("'{owner}' looks like the name of one person.").format(owner=text[:60])
     return ""
 

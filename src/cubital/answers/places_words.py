@@ -141,13 +141,20 @@ def _one_name(one: PlaceReading, hidden: frozenset[str]) -> str:
 
 
 def places_cautions(
-    reading: PlacesReading, *, hidden: frozenset[str] = NOTHING_HIDDEN, empty: Sequence[str] = ()
+    reading: PlacesReading,
+    *,
+    hidden: frozenset[str] = NOTHING_HIDDEN,
+    empty: Sequence[str] = (),
+    name_highest: bool = True,
 ) -> tuple[str, ...]:
-    """The fall that comes by itself, zeros that prove nothing, too few, one person's places, other patients."""
+    """The fall that comes by itself, zeros that prove nothing, too few, one person's places, other patients.
+
+    Without ``name_highest`` the first is left out: in a committee the place with the highest share is not worth a name.
+    """
     return tuple(
         words
         for words in (
-            _worst_words(reading, hidden),
+            _worst_words(reading, hidden) if name_highest else "",
             *_zero_words(reading, hidden),
             _few_words(reading),
             _one_person_words(reading),

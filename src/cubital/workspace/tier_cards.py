@@ -19,14 +19,14 @@ from cubital.workspace.writing import note_change, one_transaction
 def print_tier_card(
     workspace: Workspace,
     *,
-    stock: Path,
-    tiers: Path,
+    stock: Path | str,
+    tiers: Path | str,
     out: Path,
     paper: str = "a4",
     today: date | None = None,
     detected_per_year: int | None = None,
 ) -> None:
-    """Writes the card of the item that runs out first.
+    """Writes the card of the item that runs out first, from files or from lists that were pasted.
 
     ``RequestProblem`` where no item can be said, ``PolicyProblem`` where a tier is not approved for the day.
     """

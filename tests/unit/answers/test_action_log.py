@@ -126,7 +126,8 @@ def test_roles_are_taken(owner):
 
 
 @pytest.mark.parametrize(
-    "owner", ["", "  ", "P4821", "7731", "Dr Okoro", "R. Okoro", "Okoro, R.", "Sra. Venn", "moss@example.org"]
+    "owner",
+    ["", "  ", "P4821", "7731", "Dr Okoro", "Ada Okoro, RN", "R. Okoro", "Okoro, R.", "Sra. Venn", "moss@example.org"],
 )
 def test_what_looks_like_a_person_is_not(owner):
     assert owner_trouble(owner)

@@ -77,3 +77,24 @@ def test_impossible_shifts_are_refused(reader, asked, words):
 def test_other_methods_are_refused(browser):
     assert browser.post("/costs/coverage").status_code == 405
     assert browser.delete("/costs/stock").status_code == 405
+
+
+def test_the_card_of_the_tiers_is_printed_on_either_paper(browser):
+    for more, name in (({}, "tiers-a4.pdf"), ({"paper": "letter"}, "tiers-letter.pdf")):
+        made = browser.post("/costs/stock/card.pdf", {"text": LIST, "tiers": TIERS, **more})
+        assert made.headers["Content-Disposition"] == f'attachment; filename="{name}"'
+        assert b"".join(made.streaming_content).startswith(b"%PDF")
+
+
+@pytest.mark.parametrize(
+    ("sent", "words"),
+    [
+        ({"text": LIST}, "there is no tier to print"),
+        ({"text": LIST, "tiers": TIERS.replace("2026-12-31", "2026-02-01")}, "not approved for this day"),
+        ({"text": "item,day,used\naerobic,2026-03-01,4", "tiers": TIERS}, "no item of the list can be said"),
+    ],
+)
+def test_a_card_that_may_not_be_printed_says_why(browser, sent, words):
+    refused = browser.post("/costs/stock/card.pdf", sent)
+    assert refused.status_code == 400
+    assert words.casefold() in words_of(refused).casefold()

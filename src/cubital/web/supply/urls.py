@@ -8,5 +8,6 @@ from cubital.web.supply import views
 
 urlpatterns = [
     path("/stock", views.stock, name="stock"),
+    path("/stock/card.pdf", views.card, name="stock-card"),
     path("/coverage", views.coverage, name="coverage"),
 ]
