@@ -30,7 +30,7 @@ def stored_and_joined(shelf: Shelf, versions=None) -> tuple[list, list]:
     columns = ", ".join(quote_name(name) for name in SET_ISOLATES)
     facts = ", ".join(f"s.{name}" for name in SET_FACTS)
     with shelf.store.open_snapshot(versions or shelf.versions) as session:
-        session.do(load_sql("cubital.judge", "isolate_facts").format(facts=facts))
+        session.do(load_sql("cubital.judge", "isolate_facts").format(facts=facts, isolates="isolates"))
         return tuple(
             session.rows(f"select {columns} from {name} order by all") for name in ("set_isolates", "isolate_facts")
         )

@@ -8,6 +8,7 @@ import pytest
 
 from cubital.domain.cultures import SetStatus
 from cubital.engine.dialect import name_values, translate
+from cubital.judge.preparing import DECIDED_KEY
 
 # One example beside each: what DuckDB gives is tested with the value in test_spark_agrees.
 RULES = {
@@ -76,7 +77,10 @@ def test_every_file_of_the_judge_can_be_said_in_both_dialects():
             "look_back", "undecided", "wanted", "cells", "shifts",
         ),
         "a",
-    ) | {"asked_columns": "", "follow_up_join": "", "facts": "s.month"}  # fmt: skip
+    ) | {
+        "asked_columns": "", "follow_up_join": "", "facts": "s.month", "isolates": "isolates", "key": DECIDED_KEY,
+        "decided_join": "left join decided d on d.set_id = i.set_id", "ages": "'18_to_64'", "set_class": "'pathogen'",
+    }  # fmt: skip
     for file in files:
         text = file.read_text(encoding="utf-8")
         assert translate(text.format(**parts) if "{" in text else text).text
