@@ -52,10 +52,11 @@ def tier_rows(reading: StockReading) -> list[tuple[Cell, ...]]:
         for share, run in zip(one.tier.saves, (one.least, one.most), strict=True):
             use = round(reading.demand.mean * (1 - share), 1) if reading.demand else None
             label = _("{tier}, {share} fewer").format(tier=one.tier.name, share=share_words(share, 0))
-            rows.append((reading.item.name, label, reading.left, use, *_days(run)))
+            rows.append((reading.item.name, label, reading.left, use, *run_days(run)))
     return rows
 
 
-def _days(run: RunOut) -> tuple[str, str, str]:
+def run_days(run: RunOut) -> tuple[str, str, str]:
+    """The three days of a path as cells of a table; empty where one lies beyond the days looked at."""
     early, middle, late = (day.isoformat() if day else "" for day in (run.early, run.middle, run.late))
     return early, middle, late

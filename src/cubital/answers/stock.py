@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 from typing import Any
 
-from cubital.answers.shortage_words import missed_words, tier_rows
+from cubital.answers.shortage_words import missed_words, run_days, tier_rows
 from cubital.answers.stock_picture import build_stock_picture
 from cubital.answers.stock_reading import RunOut, StockReading, StockState
 from cubital.domain.answer import Answer, AnswerTable, Cell, Check, Figure, Receipt, Verdict
@@ -230,18 +230,13 @@ def _table(readings: Sequence[StockReading]) -> AnswerTable:
             rows.append((one.item.name, _("as now"), None, None, "", "", ""))
             continue
         rows.append((one.item.name, _("as now"), one.left, round(one.demand.mean, 1) if one.demand else None,
-                     *_days(one.as_now)))  # fmt: skip
+                     *run_days(one.as_now)))  # fmt: skip
         rows += tier_rows(one)
     return AnswerTable(
         title=_("Until when"),
         columns=(_("Item"), _("Use"), _("There now"), _("Used a day"), _("Earliest"), _("Likely"), _("Latest")),
         rows=tuple(rows),
     )
-
-
-def _days(run: RunOut) -> tuple[str, str, str]:
-    early, middle, late = (day.isoformat() if day else "" for day in (run.early, run.middle, run.late))
-    return early, middle, late
 
 
 def _picture(reading: StockReading, title: str) -> dict[str, Any]:
