@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import os
+import sqlite3
 import tempfile
 from collections.abc import Iterator
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
+
+from cubital.workspace import migrating
+from cubital.workspace.opening import RECORDS, SCHEMA, Workspace, read_schema
 
 ROOT = Path(__file__).resolve().parent.parent
 OPEN_DATA = ROOT.parent / "shared" / "data"
@@ -45,3 +50,33 @@ def _scratch_place_stays() -> Iterator[None]:
     place = tempfile.tempdir
     yield
     tempfile.tempdir = place
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _tables_made_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """The tables of new records in a file are made by the migrations once, and then copied: it is half of an opening.
+
+    Records on a server, older workspaces brought forward, and every process that a test starts, run the migrations.
+    """
+    migrate = migrating.migrate_records
+    made = tmp_path_factory.mktemp("records") / RECORDS
+
+    def copy_or_migrate(workspace: Workspace, *, to: int) -> None:
+        from django.db import connections
+
+        if workspace.server is not None or to != SCHEMA or read_schema(workspace) != 0:
+            migrate(workspace, to=to)
+            return
+        connection = connections[workspace.alias]
+        connection.ensure_connection()
+        if made.exists():
+            with closing(sqlite3.connect(made)) as tables:
+                tables.backup(connection.connection)
+            return
+        migrate(workspace, to=to)
+        with closing(sqlite3.connect(made)) as tables:
+            connection.connection.backup(tables)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(migrating, "migrate_records", copy_or_migrate)
+        yield

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Collection, Mapping, Sequence
+from contextlib import closing
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -49,7 +50,8 @@ def _rows_of_text(path: Path) -> list[dict[str, str]]:
 def _rows_of_workbook(path: Path) -> list[dict[str, str]]:
     import openpyxl
 
-    head, *rows = openpyxl.load_workbook(path, read_only=True)["counts"].iter_rows(values_only=True)
+    with closing(openpyxl.load_workbook(path, read_only=True)) as book:
+        head, *rows = book["counts"].iter_rows(values_only=True)
     return [dict(zip(map(str, head), row, strict=True)) for row in rows]
 
 

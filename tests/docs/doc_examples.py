@@ -11,13 +11,15 @@ from __future__ import annotations
 import os
 import re
 import shlex
+import shutil
 import subprocess
 import sys
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 FENCE = re.compile(r"^```(?P<info>[^\n`]*)\n(?P<body>.*?)^```\s*$", re.MULTILINE | re.DOTALL)
 ANY_LINES = "..."
+REMEMBERED = 2  # commands and files at the start of a page: practice files, and the first of them taken
 
 
 @dataclass(frozen=True)
@@ -69,29 +71,53 @@ def lines_match(wanted: list[str], printed: list[str]) -> bool:
     return re.fullmatch("".join(parts), text) is not None
 
 
-def run_page(page: Path, folder: Path) -> int:
+@dataclass
+class Beginnings:
+    """Remembers what the first commands of the pages printed and left, so that pages that begin alike run them once.
+
+    ``place`` is an empty folder for the copies. What a page says that a command prints is compared all the same.
+    """
+
+    place: Path
+    printed: dict[tuple[str, ...], str] = field(default_factory=dict)
+
+    def run(self, so_far: tuple[str, ...], folder: Path) -> str:
+        """What the last of these commands prints in ``folder``, where all before it have run; then it has run too."""
+        copy = self.place / str(list(self.printed).index(so_far) if so_far in self.printed else len(self.printed))
+        if so_far in self.printed:
+            shutil.copytree(copy, folder, dirs_exist_ok=True)
+        else:
+            self.printed[so_far] = _run(_cubital(so_far[-1]), folder).stdout
+            shutil.copytree(folder, copy)
+        return self.printed[so_far]
+
+
+def run_page(page: Path, folder: Path, beginnings: Beginnings) -> int:
     """Runs every example of a page in ``folder``; returns how many ran. A mismatch raises ``AssertionError``."""
     examples = read_examples(page.read_text(encoding="utf-8"))
+    so_far: tuple[str, ...] = ()
     for example in examples:
         where = f"{page.name}, line {example.line}"
         if example.kind == "file":
             (folder / example.name).write_text(example.body, encoding="utf-8")
+            so_far += (f"{example.name}: {example.body}",)
         elif example.kind == "python":
             done = _run([sys.executable, "-W", "error", "-c", example.body], folder)
             assert done.returncode == 0, f"{where}:\n{done.stdout}"
         else:
-            _run_console(example, folder, where)
+            for command, wanted in split_console(example.body):
+                so_far += (command,)
+                first = len(so_far) <= REMEMBERED
+                printed = beginnings.run(so_far, folder) if first else _run(_cubital(command), folder).stdout
+                assert lines_match(wanted, printed.splitlines()), f"{where}: $ {command}\nprinted:\n{printed}"
+                assert "Traceback" not in printed, f"{where}: $ {command}\n{printed}"
     return len(examples)
 
 
-def _run_console(example: Example, folder: Path, where: str) -> None:
-    for command, wanted in split_console(example.body):
-        words = shlex.split(command)
-        assert words[0] == "cubital", f"{where}: only cubital is run in examples, not '{words[0]}'"
-        done = _run([sys.executable, "-m", "cubital", *words[1:]], folder)
-        printed = done.stdout.splitlines()
-        assert lines_match(wanted, printed), f"{where}: $ {command}\nprinted:\n{done.stdout}"
-        assert "Traceback" not in done.stdout, f"{where}: $ {command}\n{done.stdout}"
+def _cubital(command: str) -> list[str]:
+    words = shlex.split(command)
+    assert words[0] == "cubital", f"only cubital is run in examples, not '{words[0]}'"
+    return [sys.executable, "-m", "cubital", *words[1:]]
 
 
 def _run(command: list[str], folder: Path) -> subprocess.CompletedProcess[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from doc_examples import lines_match, read_examples, run_page, split_console
+from doc_examples import Beginnings, lines_match, read_examples, run_page, split_console
 
 ROOT = Path(__file__).resolve().parents[2]
 PAGES = sorted(
@@ -15,9 +15,28 @@ PAGES = sorted(
 )
 
 
+@pytest.fixture(scope="module")
+def beginnings(tmp_path_factory):
+    return Beginnings(tmp_path_factory.mktemp("beginnings"))
+
+
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: str(page.relative_to(ROOT)))
-def test_the_examples_of_this_page_do_what_it_says(page, tmp_path):
-    assert run_page(page, tmp_path) > 0
+def test_the_examples_of_this_page_do_what_it_says(page, tmp_path, beginnings):
+    assert run_page(page, tmp_path, beginnings) > 0
+
+
+def test_a_beginning_that_was_run_leaves_the_same_elsewhere(tmp_path):
+    beginnings = Beginnings(tmp_path / "kept")
+    (tmp_path / "one").mkdir()
+    (tmp_path / "two").mkdir()
+    commands = ("cubital costs published costs.csv",)
+    assert beginnings.run(commands, tmp_path / "one") == beginnings.run(commands, tmp_path / "two")
+    left = [
+        sorted(str(path.relative_to(tmp_path / name)) for path in (tmp_path / name).rglob("*"))
+        for name in ("one", "two")
+    ]
+    assert left[0] == left[1]
+    assert len(beginnings.printed) == 1
 
 
 def test_the_pages_a_newcomer_reads_carry_examples():

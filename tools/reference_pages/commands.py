@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import importlib
-import pkgutil
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 import click
 
-import cubital.cli
 from cubital.cli.root import cubital as root
 from reference_pages.markdown import Page, table
 
@@ -30,18 +27,16 @@ class Entry:
 
 def every_command() -> tuple[Entry, ...]:
     """The root and every command below it, in the order of their names."""
-    for module in pkgutil.iter_modules(cubital.cli.__path__):
-        found = importlib.import_module(f"cubital.cli.{module.name}")
-        if hasattr(found, "add_commands"):
-            found.add_commands(root)
     return tuple(_walk("cubital", root))
 
 
 def _walk(name: str, command: click.Command) -> Iterator[Entry]:
     yield Entry(name, command)
     if isinstance(command, click.Group):
-        for below in sorted(command.commands):
-            yield from _walk(f"{name} {below}", command.commands[below])
+        context = click.Context(command)
+        for below in command.list_commands(context):
+            if found := command.get_command(context, below):
+                yield from _walk(f"{name} {below}", found)
 
 
 def _options(command: click.Command) -> list[tuple[str, str, str]]:

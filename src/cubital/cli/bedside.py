@@ -15,14 +15,11 @@ import click
 from cubital.bedside.answering import answer_plan, answer_split
 from cubital.bedside.fill import BLOOD_DENSITY_G_ML, TareKind
 from cubital.bedside.fill_answer import answer_stop_line, answer_weighing
-from cubital.bedside.fill_sets_answer import answer_split_or_short
 from cubital.bedside.label import Stock
 from cubital.bedside.label_answer import LabelRequest, answer_label
 from cubital.bedside.next_step import answer_kit, answer_step, answer_timers
-from cubital.bedside.overfill_answer import answer_overfill
 from cubital.bedside.paper_names import SHEETS
 from cubital.bedside.reading import read_patient, read_volume
-from cubital.bedside.weigh_in import WeighIn
 from cubital.cli.answering import print_answer
 from cubital.cli.shared import json_option, opened
 from cubital.domain.collection import CollectionPolicy
@@ -137,7 +134,11 @@ def weigh(
     policy = policy_for(ctx, example=example)
     if ask == "fill":
         answer = answer_weighing(policy, weighings, tare=TareKind(tare), density_g_ml=density, today=today())
-    else:
+    else:  # these open a library of statistics, which the commands beside a patient do without
+        from cubital.bedside.fill_sets_answer import answer_split_or_short
+        from cubital.bedside.overfill_answer import answer_overfill
+        from cubital.bedside.weigh_in import WeighIn
+
         answer_of = answer_split_or_short if ask == "split" else answer_overfill
         weigh_in = WeighIn(weighings=weighings, tare=TareKind(tare), density_g_ml=density)
         answer = answer_of(policy, weigh_in, today=today())

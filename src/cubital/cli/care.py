@@ -6,7 +6,6 @@ from pathlib import Path
 
 import click
 
-from cubital.cli import safekeeping
 from cubital.cli.shared import opened, progress_to_terminal, say
 
 DEFAULT_PORT = 8765
@@ -67,4 +66,3 @@ def add_commands(root: click.Group) -> None:
     """Hangs this module's commands on the root."""
     for command in (serve, demo, practice):
         root.add_command(command)
-    safekeeping.add_commands(root)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import sys
+from importlib import import_module
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -16,10 +18,54 @@ from cubital.domain.words import LANGUAGES, _, choose_language
 DEFAULT_WORKSPACE = "cubital-workspace"
 EMBEDDED = "duckdb"
 ON_ANY_ENGINE = ("month", "bench", "export", "paper")
+MODULES = {
+    "answering": ("month",),
+    "bedside": ("plan", "split", "fill", "weigh", "label", "timers", "step", "kit", "card", "sheet"),
+    "care": ("serve", "demo", "practice"),
+    "changing": ("did", "attended"),
+    "clusters": ("cluster", "lots"),
+    "collecting": ("collecting",),
+    "costing": ("worth", "costs"),
+    "definitions": ("bench", "charter", "policy"),
+    "diary": ("diary",),
+    "doubtful": ("doubtful",),
+    "filing": ("take", "movements", "units", "batches"),
+    "investigating": ("reporting", "scenario", "paper"),
+    "keeping_small": ("compact", "keep", "vacuum"),
+    "leaving": ("export", "paper"),
+    "looking_closer": ("steps", "compare", "hours"),
+    "missing": ("missed", "drivers", "tare"),
+    "packing": ("actions", "pack"),
+    "people": ("people",),
+    "placing": ("places",),
+    "practising": ("learning", "signed-off", "refresher"),
+    "receipts": ("again",),
+    "reconciling": ("reconcile",),
+    "records": ("records",),
+    "safekeeping": ("backup", "restore", "verify"),
+    "signalling": ("signal", "baseline"),
+    "supplying": ("stock", "coverage", "paper"),
+    "trialling": ("trial",),
+    "watching": ("watch",),
+}  # what each module of this package adds to the commands; one with parts in several modules stands at each of them
 
 
 class SentenceGroup(click.Group):
-    """Shows what Cubital has to say as one sentence on standard error, with the exit code of its kind."""
+    """Shows what Cubital has to say as one sentence on standard error, with the exit code of its kind.
+
+    A command's module is loaded only when that command is asked for, since most of them open large libraries.
+    """
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Every command's name, whether its module is loaded or not."""
+        return sorted({*chain(*MODULES.values()), *super().list_commands(ctx)})
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command of that name, from its module; none where there is no such command."""
+        for module, commands in MODULES.items():
+            if cmd_name in commands:
+                import_module(f"cubital.cli.{module}").add_commands(self)
+        return super().get_command(ctx, cmd_name)
 
     def invoke(self, ctx: click.Context) -> Any:
         from cubital.workspace.writing import gone_problem, identity_of
@@ -90,43 +136,6 @@ def _is_typed(ctx: click.Context, option: str) -> bool:
 
 def main() -> None:
     """Entry point of ``cubital`` and ``python -m cubital``."""
-    from cubital.cli import (
-        answering,
-        bedside,
-        care,
-        changing,
-        clusters,
-        collecting,
-        costing,
-        definitions,
-        diary,
-        doubtful,
-        filing,
-        investigating,
-        keeping_small,
-        leaving,
-        looking_closer,
-        missing,
-        packing,
-        people,
-        placing,
-        practising,
-        receipts,
-        reconciling,
-        records,
-        signalling,
-        supplying,
-        trialling,
-        watching,
-    )
-
-    modules = (
-        filing, watching, answering, looking_closer, clusters, investigating, definitions, bedside, collecting,
-        leaving, care, changing, costing, diary, doubtful, keeping_small, missing, people, placing, practising,
-        receipts, reconciling, records, signalling, packing, supplying, trialling,
-    )  # fmt: skip
-    for module in modules:
-        module.add_commands(cubital)
     if hasattr(sys.stdout, "reconfigure"):
         sys.stdout.reconfigure(encoding="utf-8")
     cubital(prog_name="cubital")

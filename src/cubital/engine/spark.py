@@ -115,7 +115,7 @@ class SparkQuerySession:
             args={"rows": written},
         )
         self._forget(name)
-        self._show(name, self._held(read))
+        self._show(name, self._held(read, read._jdf.collectAsList()))
 
     def _query(self, text: str, values: Values) -> DataFrame:
         found: DataFrame = self.raw.sql(text, args=name_values(values))
@@ -129,23 +129,24 @@ class SparkQuerySession:
         self._forget(name)
         before = set(self._stored())
         kept = made.localCheckpoint()
-        rows = kept.count()
+        first = kept._jdf.takeAsList(HELD_WHOLE + 1)
         new = {number: rdd for number, rdd in self._stored().items() if number not in before}
-        if rows <= HELD_WHOLE:
-            self._show(name, self._held(kept))
+        if first.size() <= HELD_WHOLE:
+            self._show(name, self._held(kept, first))
             _drop(new)
             return
         self._kept[name] = new
-        width = kept._jdf.schema().defaultSize()
+        rows, width = kept.count(), kept._jdf.schema().defaultSize()
         self._show(name, kept.hint("broadcast") if rows * width <= SENT_WHOLE else kept)
 
     def _stored(self) -> dict[int, Any]:
         """What the workers keep, by Spark's numbers."""
-        return dict(self.raw.sparkContext._jsc.getPersistentRDDs())
+        stored = self.raw.sparkContext._jsc.getPersistentRDDs()
+        # An array knows its length; an iterator's end is an error on Spark's side, which takes longer than many tables.
+        return {number: stored[number] for number in stored.keySet().toArray()}
 
-    def _held(self, small: DataFrame) -> DataFrame:
-        """The rows of a small frame as part of the plan: sent to the workers whole, and its size is known."""
-        rows = small._jdf.collectAsList()
+    def _held(self, small: DataFrame, rows: Any) -> DataFrame:
+        """The ``rows`` of a small frame as part of the plan: sent to the workers whole, and its size is known."""
         return type(small)(self.raw._jsparkSession.createDataFrame(rows, small._jdf.schema()), self.raw)
 
     def _show(self, name: str, made: DataFrame) -> None:

@@ -10,7 +10,6 @@ import pytest
 from click.testing import CliRunner, Result
 from laboratory_files import FACILITY, a_row, write_file
 
-from cubital.cli.keeping_small import add_commands
 from cubital.cli.root import cubital
 from cubital.workspace.opening import open_workspace
 from cubital.workspace.taking import take_file
@@ -29,7 +28,6 @@ def run(tmp_path: Path) -> Run:
             take_file(workspace, file=file, facility=FACILITY, timezone="America/Chicago", accept=True)
 
     def call(*words: str) -> Result:
-        add_commands(cubital)
         return CliRunner().invoke(cubital, ["--workspace", str(folder), *words])
 
     return call

@@ -11,8 +11,6 @@ from click.testing import CliRunner
 
 from collection_shift import HEADINGS, KIT, SHARED, SHIFT, table_of
 from cubital.answers.worth_inputs import COVERED, COVERED_RATE, RATE, SETS
-from cubital.cli.costing import add_commands
-from cubital.cli.receipts import add_commands as add_again
 from cubital.cli.root import cubital
 from cubital.domain.answer import Verdict
 from cubital.domain.errors import FileProblem, RequestProblem
@@ -151,8 +149,6 @@ def run(tmp_path):
     (tmp_path / "shift.csv").write_text(HEADINGS + SHARED + SHIFT)
 
     def call(*words, code=0):
-        add_commands(cubital)
-        add_again(cubital)
         done = CliRunner().invoke(cubital, ["--workspace", str(tmp_path / "w"), *map(str, words)])
         assert done.exit_code == code, done.output
         return done

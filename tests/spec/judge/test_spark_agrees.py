@@ -50,6 +50,9 @@ SMALL = {
     "spark.sql.adaptive.enabled": "false",
     "spark.sql.shuffle.partitions": "1",
 }
+QUICK_JAVA = (
+    "-XX:TieredStopAtLevel=1 -XX:+UseSerialGC"  # these runs end before better compiled code has paid for itself
+)
 CHARTERS = (
     Charter(key="rates", name="rates"),
     Charter(
@@ -76,8 +79,10 @@ def started():
         check_spark()
     except MachineProblem as problem:
         pytest.skip(problem.sentence())
-    yield
-    stop_spark()
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("JAVA_TOOL_OPTIONS", QUICK_JAVA)
+        yield
+        stop_spark()
 
 
 @pytest.fixture

@@ -7,7 +7,6 @@ import importlib.util
 import pytest
 from click.testing import CliRunner
 
-from cubital.cli import definitions, filing
 from cubital.cli.root import cubital
 from cubital.domain.errors import MachineProblem, RequestProblem
 from cubital.engine import check_engine, open_engine
@@ -51,14 +50,12 @@ def test_a_missing_java_is_one_sentence_with_the_way_to_install_it(monkeypatch, 
 
 
 def test_the_command_line_refuses_an_engine_it_does_not_know(tmp_path):
-    definitions.add_commands(cubital)
     found = CliRunner().invoke(cubital, ["--workspace", str(tmp_path / "w"), "--engine", "sparc", "bench"])
     assert found.exit_code == RequestProblem.exit_code
     assert "there is no engine 'sparc'" in found.output
 
 
 def test_a_command_that_is_always_embedded_says_so_where_an_engine_was_named(tmp_path):
-    filing.add_commands(cubital)
     words = ["--workspace", str(tmp_path / "w"), "--engine", "spark:local[2]", "batches"]
     assert "'batches' runs inside this process" in CliRunner().invoke(cubital, words).output
     by_setting = CliRunner().invoke(cubital, [*words[:2], "batches"], env={"CUBITAL_ENGINE": "spark:local[2]"})
