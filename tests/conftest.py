@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
+from built_folders import BuiltOnce
 from cubital.workspace import migrating
 from cubital.workspace.opening import RECORDS, SCHEMA, Workspace, read_schema
 
@@ -80,3 +81,9 @@ def _tables_made_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(migrating, "migrate_records", copy_or_migrate)
         yield
+
+
+@pytest.fixture(scope="session")
+def built_once(tmp_path_factory: pytest.TempPathFactory) -> BuiltOnce:
+    """A function that fills a folder as a builder would, which runs only once."""
+    return BuiltOnce(lambda: tmp_path_factory.mktemp("built"))

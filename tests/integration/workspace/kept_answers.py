@@ -31,6 +31,11 @@ def corrected_workspace(folder: Path, files: Path) -> Workspace:
     return workspace
 
 
+def corrected_folder(folder: Path) -> None:
+    """The same as ``workspace`` and ``files`` in a folder, closed, so that it can be copied."""
+    corrected_workspace(folder / "workspace", folder / "files").close()
+
+
 def answers_of(workspace: Workspace, scratch: Path) -> dict[str, Any]:
     """Month, signal, bench, export, a frozen month's fingerprint, and the rows of every state; plain data."""
     scratch.mkdir(exist_ok=True)

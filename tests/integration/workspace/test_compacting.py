@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from laboratory_files import FACILITY, a_row, write_file
 from whole_state import stray_files, whole_state
 
+from built_folders import BuiltOnce
 from cubital.domain.snapshots import TableVersions
 from cubital.engine import open_session
 from cubital.store.cultures import CultureStore
@@ -35,11 +36,14 @@ def take_night(workspace: Workspace, folder: Path, *nights: int) -> None:
         take_file(workspace, file=file, facility=FACILITY, timezone="America/Chicago", accept=True)
 
 
+def four_nights(folder: Path) -> None:
+    with open_workspace(folder / "w") as workspace:
+        take_night(workspace, folder, 1, 2, 3, 4)
+
+
 @pytest.fixture
-def nightly(tmp_path: Path) -> Workspace:
-    workspace = open_workspace(tmp_path / "w")
-    take_night(workspace, tmp_path, 1, 2, 3, 4)
-    return workspace
+def nightly(built_once: BuiltOnce, tmp_path: Path) -> Workspace:
+    return open_workspace(built_once(four_nights, tmp_path) / "w")
 
 
 def file_counts(workspace: Workspace) -> dict[str, int]:

@@ -7,9 +7,10 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
-from kept_answers import corrected_workspace
+from kept_answers import corrected_folder
 from laboratory_files import FACILITY, a_row, write_file
 
+from built_folders import BuiltOnce
 from cubital.domain.errors import ReceiptProblem
 from cubital.domain.words import choose_language
 from cubital.workspace import records
@@ -18,7 +19,7 @@ from cubital.workspace.compacting import compact_workspace
 from cubital.workspace.guarded_months import month_for_others
 from cubital.workspace.left_tables import last_left_number
 from cubital.workspace.months import month_answer
-from cubital.workspace.opening import Workspace
+from cubital.workspace.opening import Workspace, open_workspace
 from cubital.workspace.policies import approve_policy, current_policy, save_policy
 from cubital.workspace.receipts import keep_receipt
 from cubital.workspace.reproducing import Sameness, again, refuse_another, sameness_words
@@ -29,8 +30,8 @@ NOVEMBER = {"month": "2025-11"}
 
 
 @pytest.fixture
-def workspace(tmp_path: Path) -> Workspace:
-    return corrected_workspace(tmp_path / "workspace", tmp_path / "files")
+def workspace(built_once: BuiltOnce, tmp_path: Path) -> Workspace:
+    return open_workspace(built_once(corrected_folder, tmp_path) / "workspace")
 
 
 def november(workspace: Workspace) -> str:

@@ -10,6 +10,7 @@ import pytest
 from click.testing import CliRunner, Result
 from laboratory_files import FACILITY, a_row, write_file
 
+from built_folders import BuiltOnce
 from cubital.cli.root import cubital
 from cubital.workspace.opening import open_workspace
 from cubital.workspace.taking import take_file
@@ -17,15 +18,18 @@ from cubital.workspace.taking import take_file
 Run = Callable[..., Result]
 
 
-@pytest.fixture
-def run(tmp_path: Path) -> Run:
-    """Runs a command on a workspace of three files that all speak of October."""
-    folder = tmp_path / "w"
-    with open_workspace(folder) as workspace:
+def three_files(folder: Path) -> None:
+    with open_workspace(folder / "w") as workspace:
         for number in range(3):
             rows = [a_row(10 * number + n, hours=n, organism="E.coli") for n in range(5)]
-            file = write_file(tmp_path / f"{number}.csv", rows)
+            file = write_file(folder / f"{number}.csv", rows)
             take_file(workspace, file=file, facility=FACILITY, timezone="America/Chicago", accept=True)
+
+
+@pytest.fixture
+def run(built_once: BuiltOnce, tmp_path: Path) -> Run:
+    """Runs a command on a workspace of three files that all speak of October."""
+    folder = built_once(three_files, tmp_path) / "w"
 
     def call(*words: str) -> Result:
         return CliRunner().invoke(cubital, ["--workspace", str(folder), *words])

@@ -47,10 +47,14 @@ def take(workspace, path, facility="Marrowby General"):
     return take_file(workspace, file=path, facility=facility, timezone="America/Chicago", accept=True)
 
 
+def two_months(folder):
+    with open_workspace(folder / "workspace") as opened:
+        take(opened, write_file(folder, "november.csv", *OCTOBER, *NOVEMBER))
+
+
 @pytest.fixture
-def workspace(tmp_path):
-    with open_workspace(tmp_path / "workspace") as opened:
-        take(opened, write_file(tmp_path, "november.csv", *OCTOBER, *NOVEMBER))
+def workspace(built_once, tmp_path):
+    with open_workspace(built_once(two_months, tmp_path) / "workspace") as opened:
         yield opened
 
 

@@ -6,9 +6,10 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
-from kept_answers import corrected_workspace
+from kept_answers import corrected_folder
 from laboratory_files import FACILITY, a_row, write_file
 
+from built_folders import BuiltOnce
 from cubital.domain.answer import Answer
 from cubital.domain.errors import RequestProblem, WorkspaceProblem
 from cubital.workspace import records
@@ -26,8 +27,8 @@ NOVEMBER = {"month": "2025-11"}
 
 
 @pytest.fixture
-def workspace(tmp_path: Path) -> Workspace:
-    return corrected_workspace(tmp_path / "workspace", tmp_path / "files")
+def workspace(built_once: BuiltOnce, tmp_path: Path) -> Workspace:
+    return open_workspace(built_once(corrected_folder, tmp_path) / "workspace")
 
 
 def kept(workspace: Workspace, month: str = "2025-11") -> tuple[str, Answer]:

@@ -9,6 +9,7 @@ import pytest
 from laboratory_files import FACILITY, a_row, write_file
 from whole_state import whole_state
 
+from built_folders import BuiltOnce
 from cubital.domain.errors import RequestProblem, WorkspaceProblem
 from cubital.domain.snapshots import TableVersions
 from cubital.workspace.batches import list_batches, list_changes
@@ -88,15 +89,18 @@ def test_a_state_let_go_an_hour_ago_may_still_be_being_read() -> None:
     assert states_in_reading((old, new), going=(), now=NOON + DAY, grace=timedelta(hours=1)) == (new,)
 
 
+def three_batches(folder: Path) -> None:
+    with open_workspace(folder / "w") as workspace:
+        for number, organism in enumerate(("No growth", "E.coli", "Staphylococcus aureus")):
+            rows = [a_row(n, hours=20 * n, organism=organism if n == 3 else "Candida albicans") for n in range(10)]
+            file = write_file(folder / f"{number}.csv", rows)
+            take_file(workspace, file=file, facility=FACILITY, timezone="America/Chicago", accept=True)
+
+
 @pytest.fixture
-def corrected(tmp_path: Path) -> Workspace:
+def corrected(built_once: BuiltOnce, tmp_path: Path) -> Workspace:
     """Three batches: ten sets, then two corrections of one of them."""
-    workspace = open_workspace(tmp_path / "w")
-    for number, organism in enumerate(("No growth", "E.coli", "Staphylococcus aureus")):
-        rows = [a_row(n, hours=20 * n, organism=organism if n == 3 else "Candida albicans") for n in range(10)]
-        file = write_file(tmp_path / f"{number}.csv", rows)
-        take_file(workspace, file=file, facility=FACILITY, timezone="America/Chicago", accept=True)
-    return workspace
+    return open_workspace(built_once(three_batches, tmp_path) / "w")
 
 
 def sets_of(workspace: Workspace, batch: int) -> int:
