@@ -49,7 +49,7 @@ def plainly(world, decisions, charter):
     return judge_plainly(world.sets, marked, charter, current_units=world.current_units())
 
 
-@settings(max_examples=200)
+@settings(max_examples=100)
 @given(both=decided_worlds(), charter=charters())
 def test_both_judges_follow_a_decision(session, both, charter):
     world, decisions = both
@@ -60,7 +60,7 @@ def test_both_judges_follow_a_decision(session, both, charter):
     assert found == {set_id: (one.set_class, one.reason) for set_id, one in plain.items()}
 
 
-@settings(max_examples=100)
+@settings(max_examples=60)
 @given(both=decided_worlds(), charter=charters().filter(is_swift), stored=st.booleans())
 def test_the_short_way_follows_a_decision(session, both, charter, stored):
     world, decisions = both

@@ -29,7 +29,7 @@ WORLDS_AT_ONCE = 5
 SCOPES = (Scope(), Scope(), Scope(from_month="2026-03"), Scope(facility="Marrowby General 1", unit="5w"))
 
 
-@settings(max_examples=100)
+@settings(max_examples=60)
 @given(
     several=st.lists(worlds(), min_size=WORLDS_AT_ONCE, max_size=WORLDS_AT_ONCE),
     charter=charters().filter(is_swift),
@@ -42,7 +42,7 @@ def test_the_swift_count_is_the_whole_count_without_series(session, several, cha
     assert list(count_rates(session, charter, scope=scope, by="unit")) == bare
 
 
-@settings(max_examples=300)
+@settings(max_examples=150)
 @given(
     several=st.lists(chains(), min_size=WORLDS_AT_ONCE, max_size=WORLDS_AT_ONCE),
     window=st.sampled_from(Window),

@@ -135,8 +135,8 @@ def test_a_kill_at_any_moment_is_made_good_by_the_next_opening(tmp_path: Path, e
     shutil.copytree(older_workspace(tmp_path / "old", 1), tmp_path / "counted")
     events = int(run_opening(tmp_path / "counted", 0).stdout)
     seen: Counter[int] = Counter()
-    while_copying = [1 + number * events // 16 for number in range(16)]
-    while_changing = [events - 15 * number for number in range(16)]
+    while_copying = [1 + number * events // 8 for number in range(8)]
+    while_changing = [events - 30 * number for number in range(8)]
     for event in while_copying + while_changing:
         folder = tmp_path / str(event)
         shutil.copytree(tmp_path / "old", folder)
@@ -153,11 +153,11 @@ def test_a_kill_at_any_moment_is_made_good_by_the_next_opening(tmp_path: Path, e
 def test_two_kills_in_a_row_while_it_is_put_back_are_made_good(tmp_path: Path, expected: list[object]) -> None:
     old = older_workspace(tmp_path / "old", 2)
     events = int(run_opening(shutil.copytree(old, tmp_path / "counted"), 0).stdout)
-    for number in range(12):
+    for number in range(6):
         folder = shutil.copytree(old, tmp_path / str(number))
         run_opening(folder, events - 40)
         assert (folder / "before-schema-3").exists()
-        run_opening(folder, 60 + number * events // 24)
+        run_opening(folder, 60 + number * events // 12)
         assert content(folder) == expected
 
 
