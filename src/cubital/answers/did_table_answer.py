@@ -179,17 +179,17 @@ def _split_figures(reading: DidReading) -> tuple[Figure, ...]:
     within, mix = split.within_interval, split.mix_interval
     return (
         Figure(
-            key="fall", label=_("Fall at {place}").format(place=reading.focal), value=split.fall, unit="proportion",
+            key="fall", label=_("Fall at {place}").format(place=reading.focal), value=split.fall, unit="difference",
             definition=_("share before minus share after"),
         ),
         Figure(
             key="fall_within", label=_("of it within {levels}").format(levels=", ".join(split.levels)),
-            value=split.within, unit="proportion", low=within.low, high=within.high, level=within.level,
+            value=split.within, unit="difference", low=within.low, high=within.high, level=within.level,
             method=within.method, definition=_("what these would have fallen by, had they stayed as many as they were"),
         ),
         Figure(
             key="fall_mix", label=_("of it in a different mix of {factor}").format(factor=split.factor),
-            value=split.mix, unit="proportion", low=mix.low, high=mix.high, level=mix.level, method=mix.method,
+            value=split.mix, unit="difference", low=mix.low, high=mix.high, level=mix.level, method=mix.method,
             definition=_("the rest: who or what it was collected with"), note=note,
         ),
     )  # fmt: skip

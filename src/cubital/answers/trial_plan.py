@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from cubital.answers.interval_picture import IntervalRow, build_interval_picture
-from cubital.answers.trial_ask import KEPT, TrialAsk
+from cubital.answers.trial_ask import IccSource, TrialAsk
 from cubital.answers.trial_reading import (
     LEAST_UNITS,
     Needed,
@@ -17,7 +17,7 @@ from cubital.answers.trial_reading import (
     read_trial,
 )
 from cubital.answers.trial_series import PlainSeries, read_series, series_caution, series_figure
-from cubital.answers.trial_words import months_words, trial_question, trial_sentence
+from cubital.answers.trial_words import months_words, rate_words, trial_question, trial_sentence
 from cubital.domain.answer import Answer, AnswerTable, Cell, Check, Figure, Receipt, Verdict
 from cubital.domain.trial import TrialDesign
 from cubital.domain.words import _, decimal_words, grouped_words, share_words
@@ -60,7 +60,7 @@ def answer_size(ask: TrialAsk) -> Answer:
     """The answer from numbers alone, with the power of a plain before and after beside it."""
     reading = read_trial(ask)
     said = reading.state is TrialState.SAID
-    series = read_series(ask.baseline, ask.expected, per_month=ask.per_month) if said else None
+    series = read_series(ask.baseline, ask.expected, per_month=ask.per_month, level=ask.level) if said else None
     return build_trial_answer(reading, series=series)
 
 
@@ -128,7 +128,7 @@ def _number(value: float) -> str:
 
 def _cautions(reading: TrialReading, series: PlainSeries | None) -> tuple[str, ...]:
     ask, found = reading.ask, []
-    if not ask.icc_known:
+    if ask.icc_source is IccSource.ASSUMED:
         found.append(
             _("How much sets of one unit resemble each other is assumed; look at the range before you promise a date.")
         )
@@ -137,7 +137,7 @@ def _cautions(reading: TrialReading, series: PlainSeries | None) -> tuple[str, .
     if ask.design.in_turns:
         found.append(
             _("Assumed: {kept} of what a unit has of its own stays from one turn to the next.").format(
-                kept=share_words(KEPT if ask.kept == KEPT else ask.kept, 0)
+                kept=share_words(ask.kept, 0)
             )
         )
         found.append(_("In turns, leftovers mix: take the other kit off the trolley when the turn changes."))
@@ -157,8 +157,12 @@ def _cautions(reading: TrialReading, series: PlainSeries | None) -> tuple[str, .
 
 def _table(reading: TrialReading) -> AnswerTable:
     rows: list[tuple[Cell, ...]] = []
+    clustering = {
+        IccSource.ASSUMED: _("clustering: assumed"), IccSource.GIVEN: _("clustering: as you gave it"),
+        IccSource.LEARNT: _("clustering: as your units have it"),
+    }[reading.ask.icc_source]  # fmt: skip
     ends: tuple[tuple[str, float, Needed | None], ...] = (
-        (_("clustering: assumed"), reading.ask.icc, reading.needed),
+        (clustering, reading.ask.icc, reading.needed),
         (_("clustering: low end"), reading.ask.icc_range[0], reading.at_low),
         (_("clustering: high end"), reading.ask.icc_range[1], reading.at_high),
     )
@@ -176,15 +180,15 @@ def _table(reading: TrialReading) -> AnswerTable:
 
 
 def _found(reading: TrialReading) -> str:
-    return share_words(reading.ask.expected)
+    return rate_words(reading.ask.expected)
 
 
 def _short_words(short: Shorter) -> str:
-    return share_words(short.found) if short.found is not None else _("nothing, not even a fall to 0")
+    return rate_words(short.found) if short.found is not None else _("nothing, not even a fall to 0")
 
 
 def _picture_title(reading: TrialReading) -> str:
-    return _("What a trial of each length can tell from {baseline}").format(baseline=share_words(reading.ask.baseline))
+    return _("What a trial of each length can tell from {baseline}").format(baseline=rate_words(reading.ask.baseline))
 
 
 def _picture(reading: TrialReading, *, title: str) -> dict[str, Any]:
@@ -208,5 +212,5 @@ def _picture(reading: TrialReading, *, title: str) -> dict[str, Any]:
         )  # fmt: skip
     line = reading.ask.baseline
     return build_interval_picture(
-        rows, title=title, line=line, line_words=_("now {share}").format(share=share_words(line))
+        rows, title=title, line=line, line_words=_("now {share}").format(share=rate_words(line))
     )

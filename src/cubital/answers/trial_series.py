@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from cubital.domain.answer import Figure
 from cubital.domain.words import _, ngettext, share_words
-from cubital.stats.series_power import SeriesPlan, simulate_series_power
+from cubital.stats.series_power import SeriesModel, SeriesPlan, simulate_series_power
 
 RUNS = 1000
 USUAL_MONTHS = 12
@@ -27,16 +27,24 @@ class PlainSeries:
 
 
 def read_series(
-    baseline: float, expected: float, *, per_month: float, before: int = USUAL_MONTHS, after: int = USUAL_MONTHS
+    baseline: float,
+    expected: float,
+    *,
+    per_month: float,
+    level: float = 0.95,
+    before: int = USUAL_MONTHS,
+    after: int = USUAL_MONTHS,
 ) -> PlainSeries | None:
     """Simulates a before and after of all units together, read with a trend and a step, months differing by chance
-    alone; real months differ by more, so this is the best it can be. None with less than one set a month.
+    alone; real months differ by more, so this is the best it can be. ``level`` is that of the
+    trial. None with less than one set a month.
     """
     if per_month < 1 or before + after < 5:
         return None
     odds = expected / (1 - expected) * (1 - baseline) / baseline
     plan = SeriesPlan(before=before, after=after, sets=round(per_month), share=baseline, odds_ratio=odds)
-    found = simulate_series_power(plan, runs=RUNS, seed=SEED)
+    model = SeriesModel(alpha=round(1 - level, 12))
+    found = simulate_series_power(plan, model=model, runs=RUNS, seed=SEED)
     return PlainSeries(before=before, after=after, power=found.power, error=found.power_error, runs=found.runs)
 
 

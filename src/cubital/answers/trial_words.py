@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from cubital.answers.trial_ask import IccSource
 from cubital.answers.trial_reading import LONGEST_MONTHS, Needed, TrialReading, TrialState
 from cubital.domain.trial import TrialDesign
 from cubital.domain.words import _, decimal_words, grouped_words, ngettext, number_words, share_words
@@ -27,7 +28,7 @@ def refusal_words(reading: TrialReading) -> str:
             "{expected} after {baseline} is no benefit (a relative risk of {ratio}): a trial is planned for a fall. "
             "Give the rate that is hoped for, below {baseline}."
         ).format(
-            expected=share_words(ask.expected), baseline=share_words(ask.baseline),
+            expected=rate_words(ask.expected), baseline=rate_words(ask.baseline),
             ratio=decimal_words(f"{ask.expected / ask.baseline:.2f}"),
         )  # fmt: skip
     if reading.state is TrialState.FEW_UNITS:
@@ -76,14 +77,17 @@ def _plain_words(reading: TrialReading) -> str:
         "To show a fall from {baseline} to {expected}, {sets} sets are needed in each arm (found in {power} of such "
         "trials); at {volume} sets a month that is {each} for each arm, {both} for both."
     ).format(
-        baseline=share_words(ask.baseline), expected=share_words(ask.expected), sets=grouped_words(int(size)),
+        baseline=rate_words(ask.baseline), expected=rate_words(ask.expected), sets=grouped_words(int(size)),
         power=share_words(ask.power, 0), volume=volume_words(ask.per_month),
         each=months_words(reading.months_each), both=months_words(2 * reading.months_each),
     )  # fmt: skip
 
 
 def _clustered_words(reading: TrialReading, needed: Needed) -> str:
-    source = _("learnt from your units") if reading.ask.icc_known else _("an assumption")
+    source = {
+        IccSource.ASSUMED: _("an assumption"), IccSource.GIVEN: _("as you gave it"),
+        IccSource.LEARNT: _("learnt from your units"),
+    }[reading.ask.icc_source]  # fmt: skip
     values = {
         "sets": grouped_words(needed.per_arm), "icc": decimal_words(f"{needed.icc:.2g}"), "source": source,
         "months": months_words(needed.months),
@@ -110,6 +114,11 @@ def _verdict_words(reading: TrialReading) -> str:
             "difference this small."
         )
     return _("Start only when somebody has agreed beforehand what will be done with either result.")
+
+
+def rate_words(rate: float) -> str:
+    """A contamination rate with a digit more where it is under 1 %, and two where it is under 0.1 %: never a bare 0."""
+    return share_words(rate, 1 if rate >= 0.00995 or rate <= 0 else 2 if rate >= 0.000995 else 3)
 
 
 def volume_words(per_month: float) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
@@ -12,7 +12,7 @@ import click
 from cubital.cli.shared import MONTH, facility_option, json_option, opened, print_json, unit_option
 from cubital.domain.answer import Answer, Figure, build_answer_dict
 from cubital.domain.errors import MachineProblem, WorkspaceProblem
-from cubital.domain.words import _, month_words, share_words
+from cubital.domain.words import _, difference_words, month_words, share_words
 
 if TYPE_CHECKING:
     from cubital.workspace.opening import Workspace
@@ -20,13 +20,16 @@ if TYPE_CHECKING:
 CHECK_WORDS = {True: "passed", False: "LOOK", None: "not checked"}
 
 
+WRITERS: Mapping[str, Callable[[float], str]] = {"proportion": share_words, "difference": difference_words}
+
+
 def figure_words(figure: Figure) -> str:
     """One figure as a line: what it is, its value with counts, its interval."""
     if figure.value is None:
         return f"{figure.label}: {figure.note or 'not measurable'}"
-    write = share_words if figure.unit == "proportion" else _plain_number
+    write = WRITERS.get(figure.unit, _plain_number)
     value = write(figure.value)
-    if figure.unit != "proportion":
+    if figure.unit not in WRITERS:
         value = f"{value} {_unit_words(figure)}".rstrip()
         if figure.unit == "months" and not float(figure.value).is_integer():
             value = f"about {value}"

@@ -45,14 +45,14 @@ def trial() -> None:
 @json_option
 def trial_size(as_json: bool, relative_risk: float | None, design: str, icc: float | None, **asked: Any) -> None:
     """How many sets and months, from numbers alone; nothing of a workspace is used."""
-    from cubital.answers.trial_ask import TrialAsk
+    from cubital.answers.trial_ask import IccSource, TrialAsk
     from cubital.answers.trial_plan import answer_size
 
     if (asked["expected"] is None) == (relative_risk is None):
         raise click.UsageError("Give what is hoped for, or the relative risk: one of the two.")
     if relative_risk is not None:
         asked["expected"] = asked["baseline"] * relative_risk
-    known: dict[str, Any] = {} if icc is None else {"icc": icc, "icc_range": (icc, icc)}
+    known: dict[str, Any] = {} if icc is None else {"icc": icc, "icc_range": (icc, icc), "icc_source": IccSource.GIVEN}
     print_answer(answer_size(TrialAsk(design=DESIGNS[design], **asked, **known)), as_json=as_json)
 
 

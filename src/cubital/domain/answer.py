@@ -25,8 +25,9 @@ class Verdict(StrEnum):
 class Figure:
     """One number with everything needed to say it honestly.
 
-    ``value`` is in ``unit`` (``proportion`` runs 0 to 1; ``minutes``; ``sets``; ``per_1000``); none means that it
-    cannot be computed, and ``note`` says why. ``low`` and ``high`` bound the interval at ``level`` by ``method``;
+    ``value`` is in ``unit`` (``proportion`` runs 0 to 1, as ``difference`` of two does; ``minutes``; ``sets``;
+    ``per_1000``); none means that it cannot be computed, and ``note`` says why. ``low`` and ``high`` bound the interval
+    at ``level`` by ``method``;
     none where no interval applies. ``numerator`` and ``denominator`` are exact counts where the value is a ratio of
     them. ``definition`` says in words what is counted over what.
     """

@@ -44,6 +44,13 @@ def share_words(value: float, digits: int = 1) -> str:
     return f"{decimal_words(text)} %"
 
 
+def difference_words(value: float) -> str:
+    """A difference of two proportions in points, a real minus before a rise or fall: ``1.7 points``."""
+    text = f"{100 * abs(value):.1f}"
+    sign = "\u2212" if value < 0 and text != "0.0" else ""
+    return _("{change} points").format(change=f"{sign}{decimal_words(text)}")
+
+
 def decimal_words(text: str) -> str:
     """A number already written with a point, with the current language's decimal sign."""
     return text.replace(".", ",") if current_language() == "es" else text

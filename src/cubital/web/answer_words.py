@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from cubital.domain.answer import Answer, AnswerTable, Cell, Figure, Verdict, figures_by_key
-from cubital.domain.words import _, decimal_words, grouped_words, ngettext, share_words
+from cubital.domain.words import _, decimal_words, difference_words, grouped_words, ngettext, share_words
 from cubital.web.drawing import draw_picture
 
 MARKS = {
@@ -113,6 +113,8 @@ def quantity_words(value: float, unit: str) -> str:
     """A value with its unit: ``3.8 %``, ``41 min``, ``0.12 per 1,000``; unknown units are written out."""
     if unit == "proportion":
         return share_words(value)
+    if unit == "difference":
+        return difference_words(value)
     if unit == "ratio":
         return decimal_words(f"{value:,.2f}")
     number = _number_words(value)

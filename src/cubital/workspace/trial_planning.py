@@ -11,7 +11,7 @@ from datetime import date
 
 from cubital.answers.month_text import month_before
 from cubital.answers.places_reading import PlaceCount
-from cubital.answers.trial_ask import TrialAsk
+from cubital.answers.trial_ask import IccSource, TrialAsk
 from cubital.answers.trial_boundary import price_of_looking
 from cubital.answers.trial_checks import before_after_tangles, diary_checks, worst_check
 from cubital.answers.trial_order import MOST_WEEKS, TrialUnit, draw_order
@@ -132,7 +132,8 @@ def plan_trial(workspace: Workspace, request: TrialRequest) -> PlannedTrial:
     ask = reading.ask
     sets, power = _reached(reading, request, price)
     answer = build_trial_answer(
-        reading, checks=checks, series=read_series(ask.baseline, ask.expected, per_month=ask.per_month),
+        reading, checks=checks,
+        series=read_series(ask.baseline, ask.expected, per_month=ask.per_month, level=ask.level),
         cautions=(*_short_words(request, power), *_cautions(request, price, entries, keys=keys)),
         receipt=_receipt(workspace),
     )  # fmt: skip
@@ -203,7 +204,7 @@ def _ask(request: TrialRequest, local: _Local, keys: Sequence[Key]) -> TrialAsk:
         months=request.weeks / WEEKS_IN_MONTH if request.weeks else None,
     )  # fmt: skip
     if request.icc is not None:
-        return replace(ask, icc=request.icc, icc_range=(request.icc, request.icc))
+        return replace(ask, icc=request.icc, icc_range=(request.icc, request.icc), icc_source=IccSource.GIVEN)
     return _with_local_correlation(ask, local)
 
 
@@ -213,7 +214,7 @@ def _with_local_correlation(ask: TrialAsk, local: _Local) -> TrialAsk:
     if len(counts) < LEAST_FOR_CORRELATION or not 0 < sum(x for x, _n in counts) < sum(n for _x, n in counts):
         return ask
     found = learn_correlation([x for x, _n in counts], [n for _x, n in counts])
-    return replace(ask, icc=found.icc, icc_range=(found.low, min(found.high, 0.999)), icc_known=True)
+    return replace(ask, icc=found.icc, icc_range=(found.low, min(found.high, 0.999)), icc_source=IccSource.LEARNT)
 
 
 def _weeks(reading: TrialReading, price: float, *, units: int) -> int:

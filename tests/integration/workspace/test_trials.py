@@ -8,6 +8,7 @@ from datetime import date, timedelta
 
 import pytest
 
+from cubital.answers.trial_ask import IccSource
 from cubital.domain.answer import Verdict
 from cubital.domain.diary import ChangeKind
 from cubital.domain.errors import RequestProblem, WorkspaceProblem
@@ -81,7 +82,7 @@ def test_size_volume_and_rate_come_from_the_workspace(before):
     ask = planned.reading.ask
     assert ask.baseline == pytest.approx(48 / 1080)
     assert ask.per_month == pytest.approx(180)
-    assert ask.icc_known
+    assert ask.icc_source is IccSource.LEARNT
     assert planned.sets_per_arm > planned.reading.uncorrected
     assert planned.answer.receipt.data.startswith("batch 1")
     worst = next(check for check in planned.answer.checks if check.key == "worst")
@@ -119,7 +120,7 @@ def test_what_a_before_and_after_could_not_be_told_from_is_named(before):
 
 def test_a_correlation_of_ones_own_is_taken_as_it_is(before):
     ask = plan_trial(before, request(icc=0.02)).reading.ask
-    assert (ask.icc, ask.icc_range, ask.icc_known) == (0.02, (0.02, 0.02), False)
+    assert (ask.icc, ask.icc_range, ask.icc_source) == (0.02, (0.02, 0.02), IccSource.GIVEN)
 
 
 def test_a_seed_that_nobody_gave_is_drawn_and_said(before):

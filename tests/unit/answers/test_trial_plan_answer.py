@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cubital.answers.places_reading import PlaceCount
-from cubital.answers.trial_ask import TrialAsk
+from cubital.answers.trial_ask import IccSource, TrialAsk
 from cubital.answers.trial_checks import before_after_tangles, diary_checks, is_tangled, worst_check
 from cubital.answers.trial_order import TrialUnit, draw_order
 from cubital.answers.trial_plan import answer_size, build_trial_answer
@@ -69,9 +69,22 @@ def test_clustering_is_counted_with_its_range():
     planned = said.figure("per_arm")
     assert planned.low < planned.value < planned.high
     assert "an assumption" in said.sentence
-    known = answer(icc=0.001, icc_range=(0.0, 0.004), icc_known=True)
+    known = answer(icc=0.001, icc_range=(0.0, 0.004), icc_source=IccSource.LEARNT)
     assert "learnt from your units" in known.sentence
     assert known.figure("per_arm").value < planned.value
+    given = answer(icc=0.001, icc_range=(0.001, 0.001), icc_source=IccSource.GIVEN)
+    assert "correlation 0.001, as you gave it" in given.sentence
+    assert not any("is assumed; look at the range" in words for words in given.cautions)
+
+
+def test_the_plain_series_is_read_at_the_level_of_the_trial():
+    powers = [answer_size(ask(level=level)).figure("series_power").value for level in (0.99, 0.9)]
+    assert powers[0] < powers[1]
+
+
+def test_a_rate_under_one_per_cent_keeps_digits_that_tell_it_from_nothing():
+    said = answer(baseline=0.0008, expected=0.0004)
+    assert said.sentence.startswith("To show a fall from 0.080 % to 0.040 %,")
 
 
 @pytest.mark.parametrize(

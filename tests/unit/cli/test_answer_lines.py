@@ -14,7 +14,8 @@ from cubital.domain.answer import Answer, Check, Figure, Verdict
     ("value", "unit", "words"),
     [
         (1.0, "sets", "F: 1 set"), (239, "degrees", "F: 239 degrees"), (2.0, "sets", "F: 2 sets"),
-        (1.0, "months", "F: 1 month"),
+        (1.0, "months", "F: 1 month"), (0.0168, "difference", "F: 1.7 points"),
+        (-0.009, "difference", "F: \u22120.9 points"),
         (15.62, "months", "F: about 16 months"), (1.715, "spreads", "F: 1.7 spreads"),
         (41.0, "minutes", "F: 41 minutes"), (1234.6, "minutes", "F: 1,235 minutes"),
     ],
