@@ -3,7 +3,8 @@
 Every model turns the volumes drawn for an episode into the volumes wanted, never more than local policy allows. The
 models disagree. Which of them is struck through is decided by one rule for all:
 
-* a model is struck through where its slope has to run over more mL than it was ever observed over, and
+* a model is struck through where its slope has to run over more mL than it was ever observed over,
+* where it counted whole sets and the usual episode here holds less than one, of which it saw nothing, and
 * where it says that more is missed than would be there at all, which is read off the curve of cumulative detection: of
   what four cultures find, the volumes drawn find such a share, and no more than the rest can be missing.
 
@@ -87,6 +88,7 @@ class Struck(StrEnum):
     """Why a model is struck through."""
 
     BEYOND_RANGE = "beyond_range"
+    BELOW_A_SET = "below_a_set"
     BEYOND_ALL = "beyond_all"
     CONTRADICTED = "contradicted"  # by the very series that its number comes from
 
@@ -179,6 +181,7 @@ def _read(model: YieldModel, drawn: Drawn, *, found: int, ceiling: float) -> Mod
     span = model.study.span_ml
     reasons = (
         (Struck.BEYOND_RANGE, span is not None and asked > span),
+        (Struck.BELOW_A_SET, model.by_sets and drawn.volumes.mean_ml < (model.study.set_ml or 0)),
         (Struck.BEYOND_ALL, missed > ceiling or not isfinite(missed) or not isfinite(high or 0.0)),
     )
     return ModelReading(

@@ -73,6 +73,12 @@ def struck_words(model: ModelReading, reading: MissedReading) -> str:
                 asked=ml_words(model.asked_ml), span=ml_words(model.study.span_ml)
             )
         )
+    if Struck.BELOW_A_SET in model.struck and model.study.set_ml is not None:
+        reasons.append(
+            _("it counted whole sets of {volume}, and an episode here holds less than one").format(
+                volume=ml_words(model.study.set_ml)
+            )
+        )
     if Struck.BEYOND_ALL in model.struck and not math.isfinite(model.missed):
         reasons.append(_("it says that nothing at all would be found"))
     elif Struck.BEYOND_ALL in model.struck and reading.ceiling is not None and math.isfinite(reading.ceiling):

@@ -57,6 +57,17 @@ def test_two_models_are_struck_for_both_reasons():
     assert struck == {"line_3": both, "odds_113": both}
 
 
+def test_where_an_episode_holds_less_than_a_set_the_curves_by_sets_are_struck():
+    for mean, struck in ((19.9, True), (20.0, False)):
+        found = {model.key: model.struck for model in read_missed(material(volumes=volumes(mean))).models}
+        assert (Struck.BELOW_A_SET in found["curve"], Struck.BELOW_A_SET in found["curve_other"]) == (struck, struck)
+    said = answer(volumes=volumes(14.0))
+    assert "about 20–120, model-dependent" in said.sentence
+    assert "4 over-extrapolate" in said.sentence
+    (why,) = [row[2] for row in said.table.rows if row[0].startswith("added sets, Lee")]
+    assert why == "struck through: it counted whole sets of 20 mL, and an episode here holds less than one"
+
+
 def test_no_model_is_struck_by_its_name():
     # The same line at a shortage that it was observed over, and that fits under what can be missing, is counted.
     near = {model.key: model.struck for model in read_missed(material(volumes=volumes(33))).models}
