@@ -54,7 +54,12 @@ class SignedForm(PlainForm):
 
 
 class TextOrFileForm(PlainForm):
-    """A small table as ``text`` in a field or as a ``file``, one of the two. What is wrong stands beside the field."""
+    """A small table as ``text`` in a field or as a ``file``, one of the two. What is wrong stands beside the field.
+
+    ``rows`` shows what such a table may look like, and ``rows_hint`` says a word about it.
+    """
+
+    rows = ""
 
     text = forms.CharField(
         required=False, strip=False, widget=forms.Textarea(attrs={"rows": 10, "spellcheck": "false"})
@@ -63,6 +68,11 @@ class TextOrFileForm(PlainForm):
 
     def say(self) -> None:
         self.fields["file"].error_messages["empty"] = _("This file is empty.")
+
+    @property
+    def rows_hint(self) -> str:
+        """A word about the rows; nothing where they speak for themselves."""
+        return ""
 
     def neither_words(self) -> str:
         """What to say where neither was given."""

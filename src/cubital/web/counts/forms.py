@@ -18,6 +18,15 @@ class CountsForm(TextOrFileForm):
     counts: tuple[MonthCount, ...] = ()
     path: Path | None = None
 
+    rows = "month      sets  contaminated\n2026-01     481  17\n2026-02     476  6\n2026-03     498  19"
+
+    @property
+    def rows_hint(self) -> str:
+        return _(
+            "Spaces, tabs, commas or semicolons between the numbers; a copy from a spreadsheet works. The heading"
+            " may be left out."
+        )
+
     def say(self) -> None:
         super().say()
         self.name_field(

@@ -59,6 +59,21 @@ class CountsForm(TextOrFileForm):
     at = forms.CharField(required=False, max_length=120)
     given = ""
 
+    rows = (
+        "unit,period,collector,kit,sets,contaminated\n"
+        "M emergency,before,nurse,no,2700,119\n"
+        "M emergency,after,nurse,yes,1240,49\n"
+        "M emergency,after,phlebotomist,yes,1510,26\n"
+        "T medical,before,nurse,no,880,25\n"
+        "T medical,after,nurse,no,905,24"
+    )
+
+    @property
+    def rows_hint(self) -> str:
+        return _(
+            "Every other column is something that differed between rows. It may hold a role or a kind, and no name."
+        )
+
     def say(self) -> None:
         super().say()
         self.fields["text"].widget.attrs["rows"] = 8
@@ -83,6 +98,21 @@ class CountsForm(TextOrFileForm):
 
 class AttendanceForm(CountsForm):
     """Counts by who attended."""
+
+    rows = (
+        "person,attended,period,weeks,sets,contaminated\n"
+        "N1,yes,before,26,40,2\n"
+        "N1,yes,after,26,44,1\n"
+        "N2,no,before,26,38,2\n"
+        "N2,no,after,26,41,2"
+    )
+
+    @property
+    def rows_hint(self) -> str:
+        return _(
+            "Instead of a person there may be a unit, and instead of yes or no the share of its people who "
+            "attended: 60 % or 12/20."
+        )
 
     def say(self) -> None:
         super().say()

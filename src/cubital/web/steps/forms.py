@@ -19,6 +19,20 @@ class SheetsForm(TextOrFileForm):
 
     sheets: tuple[Sheet, ...] = ()
 
+    rows = (
+        "draw,observer,when,unit,role,policy,hand hygiene,full dry time\n"
+        "1,A,2026-03-02 08:30,Emergency,nurse,7,yes,no\n"
+        "1,B,2026-03-02 08:30,Emergency,nurse,7,yes,yes\n"
+        "2,A,2026-03-02 22:15,5 West,phlebotomist,7,yes,yes"
+    )
+
+    @property
+    def rows_hint(self) -> str:
+        return _(
+            "Every other column is a step. Yes, no, x, or empty for not seen; both boxes ticked (yes no) is "
+            "unreadable and counts as neither. Two observers of one draw share its number."
+        )
+
     def say(self) -> None:
         super().say()
         self.name_field(

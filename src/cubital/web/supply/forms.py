@@ -24,6 +24,14 @@ class StockForm(TextOrFileForm):
     on = forms.DateField(required=False)
     detected = forms.IntegerField(required=False, min_value=0, max_value=100_000)
 
+    rows = (
+        "item,day,used,counted,delivery\naerobic,2026-03-27,29,,\naerobic,2026-03-28,30,600,\naerobic,2026-04-20,,,600"
+    )
+
+    @property
+    def rows_hint(self) -> str:
+        return _("Counted is what was there at the end of that day. Two weeks of use are needed.")
+
     def say(self) -> None:
         super().say()
         self.name_field(
