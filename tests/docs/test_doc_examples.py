@@ -29,7 +29,7 @@ def test_a_beginning_that_was_run_leaves_the_same_elsewhere(tmp_path):
     beginnings = Beginnings(tmp_path / "kept")
     (tmp_path / "one").mkdir()
     (tmp_path / "two").mkdir()
-    commands = ("cubital costs published costs.csv",)
+    commands = ("cubital card card.html",)
     assert beginnings.run(commands, tmp_path / "one") == beginnings.run(commands, tmp_path / "two")
     left = [
         sorted(str(path.relative_to(tmp_path / name)) for path in (tmp_path / name).rglob("*"))

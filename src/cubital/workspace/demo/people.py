@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -40,8 +41,13 @@ class Team:
     shares: np.ndarray
 
     def choose(self, random: Random, count: int) -> np.ndarray:
-        """Indices of the people who did ``count`` draws, shape ``(count,)``."""
-        return random.choice(len(self.people), size=count, p=self.shares)
+        """Indices of the people who did ``count`` draws, shape ``(count,)``: as ``random.choice`` gives, far sooner."""
+        return self._steps.searchsorted(random.random(count), side="right")
+
+    @cached_property
+    def _steps(self) -> np.ndarray:
+        steps = self.shares.cumsum()
+        return steps / steps[-1]
 
 
 def build_team(random: Random, unit: Unit, *, hospital_key: str, first_badge: int) -> Team:
