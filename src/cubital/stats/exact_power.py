@@ -7,6 +7,7 @@ than 1e-20). References: Casagrande JT, Pike MC, Smith PG, Biometrics 1978;34:48
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 from scipy.special import gammaln, xlog1py, xlogy
@@ -45,6 +46,7 @@ def fisher_power(first: float, second: float, *, sizes: tuple[int, int], level: 
     return min(1.0, found)
 
 
+@lru_cache(maxsize=64)  # a plan is made, shown, sealed and looked at with the same numbers
 def fisher_size(first: float, second: float, *, level: float = 0.95, power: float = 0.8) -> int | None:
     """The size of each of two equal arms with that power; none where more than ``MOST`` would be needed.
 

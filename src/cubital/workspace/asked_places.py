@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from cubital.answers.signal_words import Place
@@ -31,13 +32,15 @@ class AskedPlace:
         return Scope(from_month=from_month, to_month=to_month, facility=self.facility, unit=self.unit)
 
 
-def find_place(workspace: Workspace, *, facility: str | None, unit: str | None) -> AskedPlace:
+def find_place(
+    workspace: Workspace, *, facility: str | None, unit: str | None, among: Sequence[Unit] | None = None
+) -> AskedPlace:
     """The place of these names; ``RequestProblem`` that names what there is where one is unknown or in two places.
 
-    Where the workspace holds one facility only, the network is that facility.
+    Where the workspace holds one facility only, the network is that facility. ``among`` as for ``find_unit``.
     """
     if unit is not None:
-        return _unit_place(_find_unit(workspace, facility=facility, unit=unit))
+        return _unit_place(_find_unit(workspace, facility=facility, unit=unit, among=among))
     known = list_facilities(workspace)
     if facility is None and len(known) != 1:
         return AskedPlace(
@@ -59,10 +62,10 @@ def _unit_place(unit: Unit) -> AskedPlace:
     )
 
 
-def _find_unit(workspace: Workspace, *, facility: str | None, unit: str) -> Unit:
+def _find_unit(workspace: Workspace, *, facility: str | None, unit: str, among: Sequence[Unit] | None) -> Unit:
     if facility is not None:
-        return find_unit(workspace, facility=facility, unit=unit)
-    units, wanted = list_units(workspace), unit_key(unit)
+        return find_unit(workspace, facility=facility, unit=unit, among=among)
+    units, wanted = list_units(workspace) if among is None else among, unit_key(unit)
     found = [one for one in units if wanted in one.labels or wanted == unit_key(one.unit_name)]
     if len(found) == 1:
         return found[0]

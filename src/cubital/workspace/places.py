@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass
 
 from cubital.domain.places import Facility
-from cubital.store.places import FacilityMonth, read_facility_months
+from cubital.store.places import FacilityMonth, read_facility_months, read_unit_labels
 from cubital.workspace import records
 from cubital.workspace.facilities import list_facilities
 from cubital.workspace.opening import Workspace
 from cubital.workspace.snapshots import committed_versions
-from cubital.workspace.units import Unit, list_units
+from cubital.workspace.units import Unit, build_units
 from cubital.workspace.writing import one_transaction
 
 UNDATED = "undated"
@@ -40,10 +40,10 @@ class Place:
 def list_places(workspace: Workspace) -> Places:
     """Everything that has data; empty in a new workspace."""
     with workspace.cultures.open_snapshot(committed_versions(workspace)) as session:
-        found = read_facility_months(session)
+        found, labels = read_facility_months(session), read_unit_labels(session)
     return Places(
         facilities=list_facilities(workspace),
-        units=list_units(workspace),
+        units=build_units(workspace, labels),
         months=tuple(sorted({entry.month for entry in found} - {UNDATED})),
         facility_months=found,
         undated_sets=sum(entry.sets for entry in found if entry.month == UNDATED),

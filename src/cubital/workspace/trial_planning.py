@@ -38,7 +38,7 @@ from cubital.workspace.places import list_places
 from cubital.workspace.places_gathering import policy_places
 from cubital.workspace.policies import current_policy
 from cubital.workspace.snapshots import open_snapshot, snapshot_words
-from cubital.workspace.units import list_units
+from cubital.workspace.units import Unit
 
 USUAL_MONTHS = 12
 LEAST_FOR_CORRELATION = 5  # units; with fewer the bounds say nothing
@@ -101,6 +101,7 @@ class _Local:
     counts: Mapping[Key, tuple[int, int]]
     names: Mapping[Key, str]
     months: int
+    units: Sequence[Unit]
 
 
 def plan_trial(workspace: Workspace, request: TrialRequest) -> PlannedTrial:
@@ -154,7 +155,8 @@ def _check_request(request: TrialRequest) -> None:
 
 
 def _local(workspace: Workspace, charter: Charter) -> _Local:
-    months = list_places(workspace).months
+    places = list_places(workspace)
+    months = places.months
     if not months:
         raise RequestProblem(_("no set with a day is in the workspace yet."), fix=_("Take a laboratory file in first."))
     first = max(months[0], month_before(months[-1], USUAL_MONTHS - 1))
@@ -166,18 +168,21 @@ def _local(workspace: Workspace, charter: Charter) -> _Local:
     for facility, unit, x, n in zip(*(cells.keys[one] for one in by), cells.numerator, cells.denominator, strict=True):
         if unit:
             counts[facility, unit] = (int(x), int(n))
-    every = list_units(workspace)
-    alone = len({unit.facility for unit in every}) < 2
+    alone = len({unit.facility for unit in places.units}) < 2
     names = {
         (unit.facility, unit.current_key): unit.unit_name if alone else f"{unit.unit_name} ({unit.facility})"
-        for unit in every
+        for unit in places.units
     }
-    return _Local(counts={key: one for key, one in counts.items() if one[1]}, names=names, months=len(held))
+    return _Local(
+        counts={key: one for key, one in counts.items() if one[1]}, names=names, months=len(held), units=places.units
+    )
 
 
 def _chosen(workspace: Workspace, request: TrialRequest, local: _Local) -> list[Key]:
     if request.units:
-        places = [find_place(workspace, facility=request.facility, unit=unit) for unit in request.units]
+        places = [
+            find_place(workspace, facility=request.facility, unit=unit, among=local.units) for unit in request.units
+        ]
         keys = list(dict.fromkeys((place.facility or "", place.unit or "") for place in places))
     else:
         here = get_facility(workspace, request.facility).name if request.facility else None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from difflib import get_close_matches
@@ -36,7 +37,13 @@ class Unit:
 
 def list_units(workspace: Workspace) -> tuple[Unit, ...]:
     """Every unit with sets or with a rename, by facility and name."""
-    labels = _read_labels(workspace)
+    with workspace.cultures.open_snapshot(committed_versions(workspace)) as session:
+        labels = read_unit_labels(session)
+    return build_units(workspace, labels)
+
+
+def build_units(workspace: Workspace, labels: Sequence[UnitLabel]) -> tuple[Unit, ...]:
+    """The units of ``list_units`` where the ``labels`` of the committed sets have been read already."""
     by_label = {(label.facility, label.unit_key): label for label in labels}
     renames = read_renames(workspace)
     joined: dict[tuple[str, str, str], list[str]] = {}
@@ -60,11 +67,14 @@ def list_units(workspace: Workspace) -> tuple[Unit, ...]:
     return tuple(sorted(units, key=lambda unit: (unit.facility, unit.unit_name)))
 
 
-def find_unit(workspace: Workspace, *, facility: str, unit: str) -> Unit:
-    """The unit that has, or has had, this name or label; ``RequestProblem`` with the nearest names otherwise."""
+def find_unit(workspace: Workspace, *, facility: str, unit: str, among: Sequence[Unit] | None = None) -> Unit:
+    """The unit that has, or has had, this name or label; ``RequestProblem`` with the nearest names otherwise.
+
+    ``among`` are the workspace's units where they are at hand, which spares reading them again.
+    """
     place = get_facility(workspace, facility)
     wanted = unit_key(unit)
-    units = [found for found in list_units(workspace) if found.facility == place.name]
+    units = [found for found in (list_units(workspace) if among is None else among) if found.facility == place.name]
     for found in units:
         if wanted in found.labels or wanted == unit_key(found.unit_name):
             return found
@@ -110,11 +120,6 @@ def name_unit(workspace: Workspace, *, facility: str, unit: str, name: str) -> U
         )
         note_change(workspace, action="name_unit", subject=found.facility, unit=found.current_key, name=tidy)
     return find_unit(workspace, facility=facility, unit=found.current_key)
-
-
-def _read_labels(workspace: Workspace) -> tuple[UnitLabel, ...]:
-    with workspace.cultures.open_snapshot(committed_versions(workspace)) as session:
-        return read_unit_labels(session)
 
 
 def _check_known(workspace: Workspace, facility: str, *, old: str, new: str) -> None:

@@ -46,8 +46,9 @@ class Team:
 
     @cached_property
     def _steps(self) -> np.ndarray:
-        steps = self.shares.cumsum()
-        return steps / steps[-1]
+        steps: np.ndarray = self.shares.cumsum()
+        steps /= steps[-1]
+        return steps
 
 
 def build_team(random: Random, unit: Unit, *, hospital_key: str, first_badge: int) -> Team:
