@@ -13,10 +13,12 @@ import subprocess
 import sys
 import tempfile
 import zipfile
+from contextlib import chdir
 from pathlib import Path
 
 import click
 import pytest
+from click.testing import CliRunner
 
 from cubital.web.configuring import configure_pages
 
@@ -66,8 +68,11 @@ def folder(tmp_path_factory):
 
 
 def run(folder: Path, *words: str) -> subprocess.CompletedProcess[bytes]:
-    command = [sys.executable, "-m", "cubital", "--workspace", str(folder / "w"), *words]
-    return subprocess.run(command, capture_output=True, check=False, cwd=folder, timeout=300)
+    """The command inside this process; what it prints to each stream, and its exit code."""
+    with chdir(folder):
+        done = CliRunner().invoke(root, ["--workspace", str(folder / "w"), *words], prog_name="cubital")
+    assert done.exception is None or isinstance(done.exception, SystemExit), done.exception
+    return subprocess.CompletedProcess(words, done.exit_code, done.stdout_bytes, done.stderr_bytes)
 
 
 def named_in(content: bytes) -> list[str]:
