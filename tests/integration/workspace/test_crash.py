@@ -35,7 +35,7 @@ from cubital.workspace.verifying import verify_backup, verify_workspace
 from postgres_server import own_file_only
 
 SEED = 20251101
-KILLS = int(os.environ.get("CUBITAL_KILLS", "50"))
+KILLS = int(os.environ.get("CUBITAL_KILLS", "30"))
 FEWEST = 5  # kills of each kind, however few are asked for
 
 pytestmark = own_file_only
