@@ -29,7 +29,7 @@ def run(folder: Path, small: bool) -> Iterator[Line]:
     sets = SMALL if small else SETS
     place = folder / f"pack-workspace-{sets}"
     shutil.rmtree(place, ignore_errors=True)
-    _fill(place, folder, sets)
+    fill_workspace(place, folder, sets)
     for name, span in SPANS.items():
         done = measure("bench.packs:pack", str(place), *span)
         yield Line(
@@ -54,7 +54,8 @@ def pack(place: str, first: str, last: str) -> Task:
     return Task(work=work, report=report)
 
 
-def _fill(place: Path, folder: Path, sets: int) -> None:
+def fill_workspace(place: Path, folder: Path, sets: int) -> None:
+    """Makes a workspace of that many sets in 60 units of three hospitals, taken in from laboratory files."""
     with open_workspace(place, create=True) as workspace:
         for number, hospital in enumerate(HOSPITALS):
             file = folder / f"pack-{number}.csv"
