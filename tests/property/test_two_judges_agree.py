@@ -1,4 +1,4 @@
-"""The judge inside the engine and the readable one in plain Python agree on a thousand random worlds; many more in ``make fuzz``."""
+"""The judge inside the engine and the readable one agree on a thousand random worlds; on more in ``make fuzz``."""
 
 from __future__ import annotations
 
