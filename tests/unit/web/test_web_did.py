@@ -26,6 +26,13 @@ def test_the_story_is_told_with_its_checks_above_the_sentence(browser):
     assert "The counts" in said
 
 
+def test_a_long_sentence_is_set_smaller_and_a_short_one_is_not(browser):
+    story = browser.post("/did-it-work/table", {"text": TABLE}).content.decode()
+    refused = browser.post("/did-it-work/table", {"text": "unit,period,sets,contaminated\nA,before,9,1\nA,after,9,0"})
+    assert '<h1 class="sentence long" id="sentence">' in story
+    assert '<h1 class="sentence" id="sentence">' in refused.content.decode()
+
+
 def test_one_column_and_one_unit_can_be_asked_about(browser):
     said = words_of(browser.post("/did-it-work/table", {"text": TABLE, "asks": "kit", "at": "m assessment"}))
     assert "M assessment went from 3.2 %" in said
