@@ -6,7 +6,7 @@ PY := .venv/bin/python
 DEMO ?= demo-workspace
 PORT ?= 8765
 TESTS ?= tests
-WORKERS ?= 3
+WORKERS ?= 2
 SEED ?= 1
 # What touches records and nothing slower: these run a second time with the records on a server.
 RECORDS_TESTS := $(addprefix tests/integration/workspace/test_,opening.py taking.py taking_edges.py trouble.py \
