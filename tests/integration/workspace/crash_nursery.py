@@ -2,7 +2,8 @@
 
 Reads one JSON order per line: ``work`` (one of ``WORKS``), ``folder``, ``file`` and either ``delay`` (seconds until the
 kill) or ``event`` (the child kills itself at that call or return inside the store or the workspace; 0 only counts them)
-or neither: then it may finish. Answers with one JSON line: ``killed``, ``seconds``, ``events``.
+or neither: then it may finish. Answers with one JSON line: ``killed``, ``hung``, ``seconds``, ``events``. A child that
+does not end is killed after ``PATIENCE`` seconds, so that nobody waits for ever.
 """
 
 from __future__ import annotations
@@ -29,6 +30,7 @@ from cubital.workspace.opening import Workspace, open_workspace
 from cubital.workspace.taking import take_file
 from cubital.workspace.vacuuming import vacuum_workspace
 
+PATIENCE = 240.0  # a hundred times what the work takes
 FAR_AHEAD = datetime(2100, 1, 1, tzinfo=UTC)
 WATCHED = (os.path.join("cubital", "store", ""), os.path.join("cubital", "workspace", ""))
 
@@ -108,13 +110,20 @@ def run(order: dict[str, Any]) -> dict[str, Any]:
     if "delay" in order:
         time.sleep(order["delay"])
         os.kill(child, signal.SIGKILL)
-    _pid, status = os.waitpid(child, 0)
+    hung = False
+    while (ended := os.waitpid(child, os.WNOHANG))[0] == 0:
+        time.sleep(0.002)
+        if not hung and time.perf_counter() - started > PATIENCE:
+            hung = True
+            os.kill(child, signal.SIGKILL)
+    status = ended[1]
     events = os.read(reading, 32)
     os.close(reading)
     if os.WIFEXITED(status) and os.WEXITSTATUS(status) != 0:
         raise RuntimeError("the work failed by itself")
     return {
         "killed": os.WIFSIGNALED(status),
+        "hung": hung,
         "seconds": time.perf_counter() - started,
         "events": int(events or 0),
     }

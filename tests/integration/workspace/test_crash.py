@@ -129,6 +129,7 @@ class Trials:
             if self.work == "back up" and file.exists():
                 break
             ended = self.nursery.order(self.work, folder, file, **kill)
+            assert not ended["hung"], f"the work did not end, {kill}"
             self.seen["killed" if ended["killed"] else "finished"] += 1
             if not ended["killed"]:
                 self.seconds = min(self.seconds, ended["seconds"])
