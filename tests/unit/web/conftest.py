@@ -17,6 +17,12 @@ from django.test import Client  # noqa: E402 - Django must know its settings fir
 STORY = Path(__file__).resolve().parents[2] / "acceptance" / "files" / "marrowby.csv"
 
 
+@pytest.fixture(autouse=True)
+def _patient(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The bench of the charter is waited for as long as a slow computer takes; a test of the waiting says otherwise."""
+    monkeypatch.setattr("cubital.web.charter.bench.PATIENCE_SECONDS", 60.0)
+
+
 @pytest.fixture
 def workspace(tmp_path: Path):
     """A fresh workspace, held by the pages."""
