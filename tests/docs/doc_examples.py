@@ -85,17 +85,18 @@ class Beginnings:
     """
 
     place: Path
-    printed: dict[tuple[str, ...], str] = field(default_factory=dict)
+    left: dict[tuple[str, ...], tuple[str, Path]] = field(default_factory=dict)
 
     def run(self, so_far: tuple[str, ...], folder: Path) -> str:
         """What the last of these commands prints in ``folder``, where all before it have run; then it has run too."""
-        copy = self.place / str(list(self.printed).index(so_far) if so_far in self.printed else len(self.printed))
-        if so_far in self.printed:
+        if so_far in self.left:
+            printed, copy = self.left[so_far]
             shutil.copytree(copy, folder, dirs_exist_ok=True)
         else:
-            self.printed[so_far] = run_cubital(so_far[-1], folder)
+            printed, copy = run_cubital(so_far[-1], folder), self.place / str(len(self.left))
             shutil.copytree(folder, copy)
-        return self.printed[so_far]
+            self.left[so_far] = printed, copy
+        return printed
 
 
 def run_page(page: Path, folder: Path, beginnings: Beginnings) -> int:
@@ -110,12 +111,14 @@ def run_page(page: Path, folder: Path, beginnings: Beginnings) -> int:
         elif example.kind == "python":
             done = _run([sys.executable, "-W", "error", "-c", example.body], folder)
             assert done.returncode == 0, f"{where}:\n{done.stdout}"
+            so_far += (example.body,)
         else:
             for command, wanted in split_console(example.body):
                 so_far += (command,)
                 first = len(so_far) <= REMEMBERED
                 printed = beginnings.run(so_far, folder) if first else run_cubital(command, folder)
                 assert lines_match(wanted, printed.splitlines()), f"{where}: $ {command}\nprinted:\n{printed}"
+                assert "Traceback" not in printed, f"{where}: $ {command}\n{printed}"
     return len(examples)
 
 

@@ -36,7 +36,7 @@ def test_a_beginning_that_was_run_leaves_the_same_elsewhere(tmp_path):
         for name in ("one", "two")
     ]
     assert left[0] == left[1]
-    assert len(beginnings.printed) == 1
+    assert len(beginnings.left) == 1
 
 
 def test_the_pages_a_newcomer_reads_carry_examples():

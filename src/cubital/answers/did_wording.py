@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from cubital.domain.words import _, decimal_words, ngettext, number_words, share_words
+from cubital.domain.words import _, decimal_words, difference_words, ngettext, number_words, share_words
 from cubital.stats.interval import Interval
 
 # No sentence of these answers may hold one of them. The list serves the tests; the sentences are written without.
@@ -31,7 +31,7 @@ def roomy(picture: dict[str, Any], rows: int) -> dict[str, Any]:
 
 def points_words(change: float, digits: int = 1) -> str:
     """A difference of two shares: ``1.7 points``; without its sign."""
-    return _("{change} points").format(change=decimal_words(f"{100 * abs(change):.{digits}f}"))
+    return difference_words(abs(change), digits)
 
 
 def signed_points(change: float) -> str:

@@ -68,15 +68,12 @@ Gain = Callable[[Drawn], float]  # how many times as many would be found
 
 @dataclass(frozen=True, kw_only=True)
 class YieldModel:
-    """A shape with the numbers of one study. ``per_bottle`` slopes run over a bottle's mL, others over an episode's.
-    ``by_sets`` says that the study counted whole sets, so that it says nothing below one.
-    """
+    """A shape with the numbers of one study. ``per_bottle`` slopes run over a bottle's mL, others over an episode's."""
 
     key: str
     study: YieldStudy
     gain: Gain
     per_bottle: bool = False
-    by_sets: bool = False
 
 
 def yield_models() -> tuple[YieldModel, ...]:
@@ -89,8 +86,8 @@ def yield_models() -> tuple[YieldModel, ...]:
     khare, icu = yield_study("khare_2020"), yield_study("intensive_care_odds")
     line, odds = yield_study("mermel_maki_1993"), yield_study("karolinska_2019")
     return (
-        YieldModel(key="curve", study=lee, gain=_curve(lee), by_sets=True),
-        YieldModel(key="curve_other", study=other, gain=_curve(other), by_sets=True),
+        YieldModel(key="curve", study=lee, gain=_curve(lee)),
+        YieldModel(key="curve_other", study=other, gain=_curve(other)),
         YieldModel(key="campaign", study=khare, gain=_campaign(khare), per_bottle=True),
         YieldModel(key="odds_101", study=icu, gain=_odds(icu.odds_per_ml_low or 1)),
         YieldModel(key="odds_102", study=icu, gain=_odds(icu.odds_per_ml_high or 1)),

@@ -181,7 +181,7 @@ def _read(model: YieldModel, drawn: Drawn, *, found: int, ceiling: float) -> Mod
     span = model.study.span_ml
     reasons = (
         (Struck.BEYOND_RANGE, span is not None and asked > span),
-        (Struck.BELOW_A_SET, model.by_sets and drawn.volumes.mean_ml < (model.study.set_ml or 0)),
+        (Struck.BELOW_A_SET, drawn.volumes.mean_ml < (model.study.set_ml or 0)),
         (Struck.BEYOND_ALL, missed > ceiling or not isfinite(missed) or not isfinite(high or 0.0)),
     )
     return ModelReading(

@@ -27,9 +27,8 @@ class Figure:
 
     ``value`` is in ``unit`` (``proportion`` runs 0 to 1, as ``difference`` of two does; ``minutes``; ``sets``;
     ``per_1000``); none means that it cannot be computed, and ``note`` says why. ``low`` and ``high`` bound the interval
-    at ``level`` by ``method``;
-    none where no interval applies. ``numerator`` and ``denominator`` are exact counts where the value is a ratio of
-    them. ``definition`` says in words what is counted over what.
+    at ``level`` by ``method``; none where no interval applies. ``numerator`` and ``denominator`` are exact counts where
+    the value is a ratio of them. ``definition`` says in words what is counted over what.
     """
 
     key: str

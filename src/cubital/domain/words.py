@@ -44,10 +44,10 @@ def share_words(value: float, digits: int = 1) -> str:
     return f"{decimal_words(text)} %"
 
 
-def difference_words(value: float) -> str:
+def difference_words(value: float, digits: int = 1) -> str:
     """A difference of two proportions in points, a real minus before a rise or fall: ``1.7 points``."""
-    text = f"{100 * abs(value):.1f}"
-    sign = "\u2212" if value < 0 and text != "0.0" else ""
+    text = f"{100 * abs(value):.{digits}f}"
+    sign = "\u2212" if value < 0 and float(text) else ""
     return _("{change} points").format(change=f"{sign}{decimal_words(text)}")
 
 
