@@ -57,7 +57,7 @@ serve: setup ## Serve the demo workspace again without loading anything.
 	$(PY) -m cubital --workspace "$(DEMO)" serve --port $(PORT)
 
 test: setup-dev browser jvm postgres office ## Every test; those of the records on both back ends.
-	$(PY) -m pytest -n $(WORKERS) --dist loadfile $(TESTS)
+	$(PY) -m pytest -n $(WORKERS) --max-worker-restart=3 --dist loadfile $(TESTS)
 	@if [ "$(TESTS)" = tests ]; then $(MAKE) --no-print-directory test-postgres; fi
 
 test-postgres: setup-dev postgres ## The tests of the records again, with every workspace's records on a real server.

@@ -15,6 +15,7 @@ from hypothesis import HealthCheck, settings
 from built_folders import BuiltOnce
 from cubital.workspace import migrating
 from cubital.workspace.opening import RECORDS, SCHEMA, Workspace, read_schema
+from told_at_once import ToldAtOnce
 
 ROOT = Path(__file__).resolve().parent.parent
 OPEN_DATA = ROOT.parent / "shared" / "data"
@@ -24,6 +25,12 @@ _QUIET = [HealthCheck.too_slow, HealthCheck.data_too_large]
 settings.register_profile("ci", deadline=None, derandomize=True, suppress_health_check=_QUIET, print_blob=True)
 settings.register_profile("long", deadline=None, max_examples=20_000, suppress_health_check=_QUIET, print_blob=True)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """The process that gathers the results says failures at once."""
+    if not hasattr(config, "workerinput"):
+        config.pluginmanager.register(ToldAtOnce(config))
 
 
 def _existing(folder: Path, name: str) -> Path:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
-from card_browser import QUIET, find_chromium
+from living_browser import close_quietly, remember_remake
 
 from cubital.bedside.policy_file import example_policy
 from cubital.papers.card_page import build_card
@@ -31,33 +31,28 @@ def card_file(policy, tmp_path_factory):
     return path
 
 
-@pytest.fixture(scope="module")
-def browser():
-    """Closed with its module: while one is open, code of the same process counts as asynchronous."""
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        opened = playwright.chromium.launch(executable_path=find_chromium(), args=QUIET)
-        yield opened
-        opened.close()
-
-
 @pytest.fixture
-def phone(browser, card_file):
+def phone(chromium, card_file, request):
     """A page on the card at phone size, offline; fails the test on any request, storage, console word or error."""
-    context = browser.new_context(viewport={"width": 390, "height": 844}, offline=True)
-    page = context.new_page()
-    requests, words = [], []
-    page.on("request", lambda request: requests.append(request.url))
-    page.on("console", lambda message: words.append(message.text))
-    page.on("pageerror", lambda error: words.append(str(error)))
-    page.goto(card_file.as_uri())
-    yield page
-    stored = page.evaluate(
+    requests, words, pages = [], [], []
+
+    def open_card():
+        context = chromium.new_context(viewport={"width": 390, "height": 844}, offline=True)
+        page = context.new_page()
+        page.on("request", lambda request: requests.append(request.url))
+        page.on("console", lambda message: words.append(message.text))
+        page.on("pageerror", lambda error: words.append(str(error)))
+        page.goto(card_file.as_uri())
+        pages.append(page)
+        return page
+
+    remember_remake(request.node, "phone", open_card)
+    yield open_card()
+    stored = pages[-1].evaluate(
         "async () => [localStorage.length, sessionStorage.length, document.cookie, "
         "(await indexedDB.databases()).length]"
     )
-    context.close()
+    close_quietly(pages[-1].context)
     assert [url for url in requests if not url.startswith(("data:", card_file.as_uri()))] == []
     assert stored == [0, 0, "", 0]
     assert words == []

@@ -12,6 +12,7 @@ from cubital.bedside.answering import answer_plan, answer_split
 from cubital.bedside.volume import NoPlan, Patient, implausible, is_child, plan_adult, plan_child
 from cubital.papers.card_page import build_card
 
+pytestmark = pytest.mark.browser
 WEIGHTS = [0.3, 0.4, 0.8, 1.05, 1.1, 2.05, 2.1, 2.9, 3.3, 4.7, 6.4, 7.35, 9.99, 12.7, 12.8, 15.5, 20, 27.3, 36.3, 36.4,
            45, 64, 70, 88.8, 120, 200]  # fmt: skip
 AGES = [0, 0.5, 1, 2, 3.7, 5.9, 6, 7, 11.5, 12, 24, 35.9, 60, 119, 120.9, 121, 180, 215.9, 216, 480, 900]
@@ -67,13 +68,13 @@ def test_the_card_too_says_that_a_bottle_stays_below_its_minimum(phone, policy):
     assert fill_in(phone, weight="1.0", age="0", haemoglobin="", haemoglobin_unit=None, taken="0") == expected
 
 
-def test_a_policy_with_a_limit_inside_an_age_group_shows_every_rule_with_its_ages(browser, policy, tmp_path):
+def test_a_policy_with_a_limit_inside_an_age_group_shows_every_rule_with_its_ages(chromium, policy, tmp_path):
     early, late = policy.skin
     month = replace(early.to_months, value=1.0)
     skin = (replace(early, to_months=month), replace(late, from_months=month))
     path = tmp_path / "skin.html"
     path.write_text(build_card(replace(policy, skin=skin), today=policy.approved_on), encoding="utf-8")
-    page = browser.new_page()
+    page = chromium.new_page()
     page.goto(path.as_uri())
     page.click('button[data-open="timers"]')
     page.click('label:has(input[value="newborn"])')
@@ -85,11 +86,11 @@ def test_a_policy_with_a_limit_inside_an_age_group_shows_every_rule_with_its_age
     page.close()
 
 
-def test_a_card_without_a_table_for_children_equals_python(browser, policy, tmp_path):
+def test_a_card_without_a_table_for_children_equals_python(chromium, policy, tmp_path):
     adults = replace(policy, child=None)
     path = tmp_path / "adults.html"
     path.write_text(build_card(adults, today=policy.approved_on), encoding="utf-8")
-    page = browser.new_page()
+    page = chromium.new_page()
     page.goto(path.as_uri())
     cases = [(weight, age, None, 0, ()) for weight, age in ((6.4, 7), (20, 72), (60, 215.9), (60, 216), (24, 300))]
     card = page.evaluate(CARD_LINES, [cases, policy.approved_on.isoformat()])
@@ -120,7 +121,7 @@ def test_the_short_draw_slider_says_pythons_sentence(phone, policy, got):
 
 
 @pytest.mark.parametrize("shift", [-1, 101])
-def test_outside_its_days_the_card_shows_no_number(browser, policy, tmp_path, shift):
+def test_outside_its_days_the_card_shows_no_number(chromium, policy, tmp_path, shift):
     past = replace(
         policy,
         approved_on=policy.approved_on - timedelta(days=400 if shift > 0 else -400),
@@ -128,7 +129,7 @@ def test_outside_its_days_the_card_shows_no_number(browser, policy, tmp_path, sh
     )
     path = tmp_path / "old.html"
     path.write_text(build_card(past, today=past.approved_on), encoding="utf-8")
-    page = browser.new_page()
+    page = chromium.new_page()
     page.goto(path.as_uri())
     words = fill_in(page, weight="6.4")
     assert words.startswith("EXAMPLE. No number")
@@ -177,10 +178,10 @@ def test_spanish_says_everything_in_spanish(phone):
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_axe_finds_nothing_on_any_card(browser, card_file, scheme):
+def test_axe_finds_nothing_on_any_card(chromium, card_file, scheme):
     from axe_playwright_python.sync_playwright import Axe
 
-    context = browser.new_context(viewport={"width": 390, "height": 844}, color_scheme=scheme, bypass_csp=True)
+    context = chromium.new_context(viewport={"width": 390, "height": 844}, color_scheme=scheme, bypass_csp=True)
     page = context.new_page()
     page.goto(card_file.as_uri())
     for name in ("volume", "short", "timers", "label", "step"):
@@ -247,11 +248,11 @@ def test_both_draws_are_split_alike_from_zero_to_forty_millilitres(phone, policy
     assert card == expected
 
 
-def test_a_clock_set_back_before_the_card_was_made_silences_it(browser, policy, tmp_path):
+def test_a_clock_set_back_before_the_card_was_made_silences_it(chromium, policy, tmp_path):
     path = tmp_path / "made tomorrow.html"
     later = policy.approved_on + timedelta(days=40)
     path.write_text(build_card(policy, today=later), encoding="utf-8")
-    page = browser.new_page()
+    page = chromium.new_page()
     page.goto(path.as_uri())
     words = fill_in(page, weight="6.4")
     assert words.startswith("EXAMPLE. No number: this card was made on")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shutil
 import socket
 import subprocess
 import sys
@@ -13,12 +12,10 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from living_browser import LivingBrowser, NoAnswerError, close_quietly, patience, remember_remake
+from playwright.sync_api import BrowserContext, Page, StorageState
 
-CHROMIUM_FLAGS = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-]  # fmt: skip
+OPENING_SECONDS = 60.0
 FILES = Path(__file__).resolve().parents[2] / "acceptance" / "files"
 
 
@@ -86,43 +83,74 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
             process.stderr.close()
 
 
+class Visit:
+    """A context of the browser that has opened the link, and takes its session along into a new browser."""
+
+    def __init__(self, chromium: LivingBrowser, served: Served) -> None:
+        self._chromium = chromium
+        self._served = served
+        self._context: BrowserContext | None = None
+        self._state: StorageState | None = None
+
+    def context(self) -> BrowserContext:
+        """The context; made anew when its browser is gone."""
+        browser = self._context.browser if self._context else None
+        if self._context is None or browser is None or not browser.is_connected():
+            self._context = self._open()
+        return self._context
+
+    def _open(self) -> BrowserContext:
+        served = self._served
+        context = self._chromium.new_context(
+            viewport={"width": 1280, "height": 900}, locale="en-GB", accept_downloads=True, storage_state=self._state
+        )
+        context.on("request", lambda request: served.asked.append(request.url))
+        context.on("console", lambda said: served.complaints.append(said.text) if said.type == "error" else None)
+        context.on("weberror", lambda problem: served.complaints.append(str(problem.error)))
+        if self._state is None:
+            first = context.new_page()
+            first.goto(served.link)
+            first.wait_for_url(lambda url: "/open/" not in url)
+            first.close()
+            self._state = context.storage_state()
+        return context
+
+    def new_page(self) -> Page:
+        """A fresh tab, in a new browser if this one gives none."""
+        try:
+            with patience(OPENING_SECONDS):
+                return self.context().new_page()
+        except NoAnswerError:
+            self._chromium.renew()
+            return self.context().new_page()
+
+    def close(self) -> None:
+        if self._context is not None:
+            close_quietly(self._context)
+
+
 @pytest.fixture(scope="module")
-def chromium() -> Iterator[Browser]:
-    """A headless Chromium of this machine.
-
-    Closed with its module: while one is open, code of the same process counts as asynchronous.
-    """
-    program = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-    if program is None:
-        pytest.fail("no Chromium on this machine: run `make browser` first")
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=program, args=CHROMIUM_FLAGS)
-        yield browser
-        browser.close()
-
-
-@pytest.fixture(scope="module")
-def visit(chromium: Browser, served: Served) -> Iterator[BrowserContext]:
+def visit(chromium: LivingBrowser, served: Served) -> Iterator[Visit]:
     """A browser that has opened the link."""
-    context = chromium.new_context(viewport={"width": 1280, "height": 900}, locale="en-GB", accept_downloads=True)
-    context.on("request", lambda request: served.asked.append(request.url))
-    context.on("console", lambda said: served.complaints.append(said.text) if said.type == "error" else None)
-    context.on("weberror", lambda problem: served.complaints.append(str(problem.error)))
-    first = context.new_page()
-    first.goto(served.link)
-    first.wait_for_url(lambda url: "/open/" not in url)
-    first.close()
-    yield context
-    context.close()
+    visit = Visit(chromium, served)
+    visit.context()
+    yield visit
+    visit.close()
 
 
 @pytest.fixture
-def page(visit: BrowserContext) -> Iterator[Page]:
+def page(visit: Visit, request: pytest.FixtureRequest) -> Iterator[Page]:
     """A fresh tab."""
-    tab = visit.new_page()
-    tab.set_default_timeout(20_000)
-    yield tab
-    tab.close()
+    tabs = []
+
+    def open_tab() -> Page:
+        tabs.append(visit.new_page())
+        tabs[-1].set_default_timeout(20_000)
+        return tabs[-1]
+
+    remember_remake(request.node, "page", open_tab)
+    yield open_tab()
+    close_quietly(tabs[-1])
 
 
 @pytest.fixture(scope="session")
@@ -132,7 +160,7 @@ def story_files() -> Path:
 
 
 @pytest.fixture(scope="module")
-def with_a_file(visit: BrowserContext, served: Served, story_files: Path) -> None:
+def with_a_file(visit: Visit, served: Served, story_files: Path) -> None:
     """One laboratory's file is in."""
     tab = visit.new_page()
     tab.goto(f"{served.base}/files")

@@ -138,7 +138,7 @@ def test_the_picture_follows_the_dark(page, served):
 
 
 def test_the_sentence_is_copied(page, served, visit):
-    visit.grant_permissions(["clipboard-read", "clipboard-write"], origin=served.base)
+    visit.context().grant_permissions(["clipboard-read", "clipboard-write"], origin=served.base)
     page.goto(f"{served.base}/month?{MONTH}")
     page.bring_to_front()  # a browser lets only the tab in front read what was copied
     page.get_by_role("button", name="Copy the sentence").click()
@@ -158,7 +158,7 @@ def test_print_leaves_out_what_paper_cannot_use(page, served):
 
 
 def test_everything_works_with_scripts_switched_off(chromium, served, visit):
-    context = chromium.new_context(java_script_enabled=False, storage_state=visit.storage_state())
+    context = chromium.new_context(java_script_enabled=False, storage_state=visit.context().storage_state())
     tab = context.new_page()
     tab.goto(f"{served.base}/month?{MONTH}")
     assert tab.locator("#sentence").is_visible()

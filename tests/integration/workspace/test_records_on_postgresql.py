@@ -361,10 +361,10 @@ def test_kills_at_any_event_leave_the_records_before_or_after(kills: Kills) -> N
     for number in range(KILLS):
         folder = kills.prepared(f"trial {number}")
         event = choose.randint(events // 2, events) if number % 2 else choose.randint(1, events)
-        assert kills.order(folder, event=event)["killed"]
+        killed = kills.order(folder, event=event)["killed"]  # waiting makes events, so there may be fewer
         found = _state(folder)
-        assert found in (before, after), f"a state in between, after event {event} of {events}"
-        seen["before" if found == before else "after"] += 1
+        assert found in ((before, after) if killed else (after,)), f"a state in between, event {event} of {events}"
+        seen["before" if found == before else "after" if killed else "finished"] += 1
         if number % 3 == 0:
             with open_workspace(folder) as workspace:
                 take(workspace, kills.files[1])
@@ -372,6 +372,7 @@ def test_kills_at_any_event_leave_the_records_before_or_after(kills: Kills) -> N
             assert _state(folder) == after
     print(f"{dict(seen)} of {KILLS} kills, {events} events")
     assert seen["before"] > 0
+    assert seen["finished"] < KILLS // 2
 
 
 def _state(folder: Path) -> dict[str, Any]:
