@@ -9,7 +9,7 @@ import traceback
 from collections.abc import Generator, Iterator
 
 import pytest
-from living_browser import PATIENCE_SECONDS, REMAKES, LivingBrowser, NoAnswerError, patience
+from living_browser import PATIENCE_SECONDS, REMAKES, LivingBrowser, NoAnswerError, patience, tell_silence
 from playwright.sync_api import sync_playwright
 
 
@@ -33,14 +33,12 @@ def pytest_pyfunc_call(pyfuncitem: pytest.Function) -> bool | None:
     try:
         _run(pyfuncitem)
     except NoAnswerError as silent:
-        where = traceback.extract_tb(silent.__traceback__)
-        line = next((f"{step.filename}:{step.lineno}" for step in reversed(where) if "tests" in step.filename), "")
-        pyfuncitem.user_properties.append(
-            ("told", f"{pyfuncitem.nodeid}: the browser was silent at {line}, tried again")
-        )
         if (living := pyfuncitem.funcargs.get("chromium")) is None:
             raise
-        living.renew()
+        steps = traceback.extract_tb(silent.__traceback__)
+        lines = [step.lineno for step in steps if step.filename == str(pyfuncitem.path)]
+        tell_silence(pyfuncitem, f"in line {lines[-1]}")
+        living.close()
         with patience(PATIENCE_SECONDS):
             for name, remake in pyfuncitem.stash.get(REMAKES, {}).items():
                 pyfuncitem.funcargs[name] = remake()

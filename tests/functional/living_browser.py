@@ -56,7 +56,7 @@ def find_chromium() -> str:
 
 
 class LivingBrowser:
-    """Hands out contexts and pages of one Chromium, and of its successor after ``renew``."""
+    """Hands out contexts and pages of one Chromium, and of its successor after ``close``."""
 
     def __init__(self, play: Playwright) -> None:
         self._play = play
@@ -74,12 +74,8 @@ class LivingBrowser:
     def new_page(self) -> Page:
         return self.browser().new_page()
 
-    def renew(self) -> None:
-        """Lets go of the one that runs; the next question starts another."""
-        self.close()
-
     def close(self) -> None:
-        """Says goodbye, and does not wait for one that no longer listens: it ends with the driver."""
+        """Lets go of the one that runs, also if it no longer listens: that one ends with the driver."""
         leaving, self._browser = self._browser, None
         if leaving is not None:
             with suppress(NoAnswerError, Error), patience(FAREWELL_SECONDS):
@@ -89,6 +85,11 @@ class LivingBrowser:
 def remember_remake(node: pytest.Item, name: str, remake: Remake) -> None:
     """Says how the page of fixture ``name`` is made again in a new browser."""
     node.stash.setdefault(REMAKES, {})[name] = remake
+
+
+def tell_silence(node: pytest.Item, where: str) -> None:
+    """Has it said at the end of the run that this test was tried again."""
+    node.user_properties.append(("told", f"{node.nodeid}: the browser was silent {where}, tried again in a new one"))
 
 
 def close_quietly(one: Page | BrowserContext) -> None:

@@ -12,8 +12,8 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
-from living_browser import LivingBrowser, NoAnswerError, close_quietly, patience, remember_remake
-from playwright.sync_api import BrowserContext, Page, StorageState
+from living_browser import LivingBrowser, NoAnswerError, close_quietly, patience, remember_remake, tell_silence
+from playwright.sync_api import Browser, BrowserContext, Page, StorageState
 
 OPENING_SECONDS = 60.0
 FILES = Path(__file__).resolve().parents[2] / "acceptance" / "files"
@@ -89,14 +89,15 @@ class Visit:
     def __init__(self, chromium: LivingBrowser, served: Served) -> None:
         self._chromium = chromium
         self._served = served
+        self._browser: Browser | None = None
         self._context: BrowserContext | None = None
         self._state: StorageState | None = None
 
     def context(self) -> BrowserContext:
-        """The context; made anew when its browser is gone."""
-        browser = self._context.browser if self._context else None
-        if self._context is None or browser is None or not browser.is_connected():
-            self._context = self._open()
+        """The context; made anew in a new browser."""
+        running = self._chromium.browser()
+        if self._context is None or self._browser is not running:
+            self._browser, self._context = running, self._open()
         return self._context
 
     def _open(self) -> BrowserContext:
@@ -116,13 +117,8 @@ class Visit:
         return context
 
     def new_page(self) -> Page:
-        """A fresh tab, in a new browser if this one gives none."""
-        try:
-            with patience(OPENING_SECONDS):
-                return self.context().new_page()
-        except NoAnswerError:
-            self._chromium.renew()
-            return self.context().new_page()
+        """A fresh tab."""
+        return self.context().new_page()
 
     def close(self) -> None:
         if self._context is not None:
@@ -139,8 +135,8 @@ def visit(chromium: LivingBrowser, served: Served) -> Iterator[Visit]:
 
 
 @pytest.fixture
-def page(visit: Visit, request: pytest.FixtureRequest) -> Iterator[Page]:
-    """A fresh tab."""
+def page(visit: Visit, chromium: LivingBrowser, request: pytest.FixtureRequest) -> Iterator[Page]:
+    """A fresh tab, in a new browser if this one gives none."""
     tabs = []
 
     def open_tab() -> Page:
@@ -149,7 +145,14 @@ def page(visit: Visit, request: pytest.FixtureRequest) -> Iterator[Page]:
         return tabs[-1]
 
     remember_remake(request.node, "page", open_tab)
-    yield open_tab()
+    try:
+        with patience(OPENING_SECONDS):
+            tab = open_tab()
+    except NoAnswerError:
+        tell_silence(request.node, "when a tab was opened")
+        chromium.close()
+        tab = open_tab()
+    yield tab
     close_quietly(tabs[-1])
 
 
