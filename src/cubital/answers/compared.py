@@ -9,6 +9,7 @@ from cubital.answers.compared_reading import (
     PairReading,
 )
 from cubital.answers.compared_words import (
+    alike_words,
     different_sentence,
     hours_words,
     instead_words,
@@ -136,6 +137,7 @@ def compared_cautions(reading: ComparedReading) -> tuple[str, ...]:
                 columns=", ".join(reading.model.columns) or _("one of the groups")
             )
         )
+    found += [alike_words(one) for one in reading.model.alike] if reading.model else []
     return tuple(found)
 
 

@@ -37,9 +37,19 @@ class GroupEffect:
 
 
 @dataclass(frozen=True, kw_only=True)
+class AlikeSets:
+    """All ``sets`` of one part of the strata (``name``, such as *age group: unknown*) ended alike."""
+
+    name: str
+    sets: int
+    contaminated: int
+
+
+@dataclass(frozen=True, kw_only=True)
 class ModelReading:
     """The fit, or ``refused`` with the ``columns`` that made it impossible. ``spread`` is how far clusters differ, in
-    log odds; ``clusters`` how many there are, 0 where the model has none.
+    log odds; ``clusters`` how many there are, 0 where the model has none; ``alike`` what it leaves out because it
+    cannot tell the groups apart.
     """
 
     effects: tuple[GroupEffect, ...] = ()
@@ -47,6 +57,7 @@ class ModelReading:
     columns: tuple[str, ...] = ()
     spread: float = 0.0
     clusters: int = 0
+    alike: tuple[AlikeSets, ...] = ()
 
     def effect(self, group: str) -> GroupEffect | None:
         """The effect of one group; none where the model does not say."""
@@ -67,8 +78,15 @@ class _Design:
 def fit_groups(
     known: Sequence[ComparedCell], *, material: ComparedMaterial, reference: str, groups: Collection[str]
 ) -> ModelReading:
-    """Fits the model to the cells of ``groups`` and of ``reference``, aggregated. A refusal is a reading, no error."""
-    design = _design([cell for cell in known if cell.group in {reference, *groups}], material, reference)
+    """Fits the model to the cells of ``groups`` and of ``reference``, aggregated. A refusal is a reading, no error.
+
+    Where no set of a held-equal part is contaminated, or every one, its own coefficient runs to infinity and its sets
+    say nothing about the groups: the others are fitted without them, which is the limit of the likelihood.
+    """
+    asked = [cell for cell in known if cell.group in {reference, *groups}]
+    telling, alike = _without_alike(asked, material)
+    design = _design(telling, material, reference)
+    share = sum(cell.sets for cell in telling) / sum(cell.sets for cell in asked)
     try:
         if design.clusters > 1:
             nodes = _FEW_NODES if len(design.sets) > _MANY_ROWS else _MANY_NODES
@@ -78,10 +96,41 @@ def fit_groups(
     except NotIdentifiable as problem:
         return ModelReading(refused=problem.why, columns=tuple(design.names[i] for i in problem.columns))
     return ModelReading(
-        effects=tuple(_effect(group, 1 + i, design=design, fit=fit) for i, group in enumerate(design.groups)),
+        effects=tuple(
+            _effect(group, 1 + i, design=design, fit=fit, share=share) for i, group in enumerate(design.groups)
+        ),
         spread=fit.group_sd,
         clusters=design.clusters if design.clusters > 1 else 0,
+        alike=alike,
     )
+
+
+def _without_alike(
+    cells: Sequence[ComparedCell], material: ComparedMaterial
+) -> tuple[Sequence[ComparedCell], tuple[AlikeSets, ...]]:
+    """The cells that can tell groups apart, and what is left out; everything where a group would go with it."""
+    left, alike = cells, list[AlikeSets]()
+    while found := _alike_part(left, material):
+        place, label, one = found
+        left = [cell for cell in left if cell.stratum[place] != label]
+        alike.append(one)
+    whole = {cell.group for cell in left} == {cell.group for cell in cells}
+    return (left, tuple(alike)) if whole else (cells, ())
+
+
+def _alike_part(cells: Sequence[ComparedCell], material: ComparedMaterial) -> tuple[int, str, AlikeSets] | None:
+    """The first part of the strata whose sets all ended alike: its column, its label, its counts."""
+    for place in range(len(material.columns)):
+        counts: dict[str, list[int]] = defaultdict(lambda: [0, 0])
+        for cell in cells:
+            found = counts[cell.stratum[place]]
+            found[0] += cell.contaminated
+            found[1] += cell.sets
+        for label, (bad, sets) in sorted(counts.items()):
+            if bad in (0, sets):
+                name = _part_name((place, label), material)
+                return place, label, AlikeSets(name=name, sets=sets, contaminated=bad)
+    return None
 
 
 def _design(cells: Sequence[ComparedCell], material: ComparedMaterial, reference: str) -> _Design:
@@ -95,15 +144,16 @@ def _design(cells: Sequence[ComparedCell], material: ComparedMaterial, reference
         found[1] += cell.sets
     parts = [(-1, group) for group in groups]
     parts += [(place, value) for place, values in enumerate(labels) for value in values[1:]]
-    places = {part: i for i, part in enumerate(parts, start=1)}
-    matrix = np.zeros((len(whole), 1 + len(parts)))
-    matrix[:, 0] = 1
+    # Few kinds of rows for many clusters: each kind is written once.
+    kinds = {kind: i for i, kind in enumerate(dict.fromkeys(key[:2] for key in whole))}
+    written = np.array(
+        [[1, *(part in ((-1, group), *enumerate(stratum)) for part in parts)] for group, stratum in kinds], dtype=float
+    )
     clusters = {name: i for i, name in enumerate(sorted({key[2] for key in whole}))}
-    for row, (group, stratum, _cluster) in zip(matrix, whole, strict=True):
-        row[[places[part] for part in ((-1, group), *enumerate(stratum)) if part in places]] = 1
     counts = np.asarray(list(whole.values()), dtype=float).reshape(-1, 2)
     return _Design(
-        counts[:, 0], counts[:, 1], matrix, ("", *(_part_name(part, material) for part in parts)), tuple(groups),
+        counts[:, 0], counts[:, 1], written[[kinds[key[:2]] for key in whole]],
+        ("", *(_part_name(part, material) for part in parts)), tuple(groups),
         np.asarray([clusters[key[2]] for key in whole], dtype=np.int64), len(clusters),
     )  # fmt: skip
 
@@ -113,7 +163,7 @@ def _part_name(part: tuple[int, str], material: ComparedMaterial) -> str:
     return label if place < 0 else f"{material.columns[place]}: {label}"
 
 
-def _effect(group: str, place: int, *, design: _Design, fit: MixedFit) -> GroupEffect:
+def _effect(group: str, place: int, *, design: _Design, fit: MixedFit, share: float) -> GroupEffect:
     # Student's t with as many degrees of freedom as clusters allow: with few of them their spread is itself in doubt.
     spare = design.clusters - design.matrix.shape[1]
     level = fit.odds_ratio(place).level
@@ -128,7 +178,8 @@ def _effect(group: str, place: int, *, design: _Design, fit: MixedFit) -> GroupE
     base = bare @ fit.coefficients + effects
 
     def difference(by: float) -> float:
-        return float(np.average(expit(base + by) - expit(base), weights=design.sets))
+        # Sets that all end alike end so with any group: they count with a difference of nothing.
+        return share * float(np.average(expit(base + by) - expit(base), weights=design.sets))
 
     low, high = difference(middle - reach), difference(middle + reach)
     return GroupEffect(

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from cubital.answers.compared_model import AlikeSets
 from cubital.answers.compared_reading import ComparedMaterial, ComparedReading, Divided, GroupReading, PairReading
+from cubital.answers.counted_words import capital
 from cubital.answers.observation_plan import Shift, shift_name
 from cubital.answers.steps_reading import SATURDAY
 from cubital.domain.words import _, decimal_words, grouped_words, ngettext, share_words
 
+_LARGE = 10_000
 _ONE_STRETCH = 23  # hours; a group that draws around the clock has no stretch to name
 
 
@@ -56,8 +59,9 @@ def different_sentence(pair: PairReading, reading: ComparedReading) -> str:
 
 def _counts_words(pair: PairReading) -> str:
     return _("{group}: {first}. {other}: {second}.").format(
-        group=pair.group.name, first=_group_words(pair.group), other=pair.other.name, second=_group_words(pair.other)
-    )
+        group=capital(pair.group.name), first=_group_words(pair.group),
+        other=capital(pair.other.name), second=_group_words(pair.other),
+    )  # fmt: skip
 
 
 def _group_words(group: GroupReading) -> str:
@@ -85,8 +89,32 @@ def undecided_sentence(pair: PairReading, reading: ComparedReading) -> str:
     if reading.needed is None:
         return said
     return _("{said} Showing a difference such as the counted one would need about {sets} sets in each group.").format(
-        said=said, sets=grouped_words(reading.needed)
+        said=said, sets=grouped_words(_rounded_up(reading.needed))
     )
+
+
+def _rounded_up(sets: int) -> int:
+    """Two digits of a number from ten thousand on: it hangs on shares that are themselves uncertain."""
+    step = 10 ** (len(str(sets)) - 2) if sets >= _LARGE else 1
+    return -(-sets // step) * step
+
+
+def alike_words(one: AlikeSets) -> str:
+    """What the model leaves out, and why that is no loss."""
+    words = (
+        ngettext(
+            "The model leaves out {sets} set of {part}: it is not contaminated, so it cannot tell the groups apart.",
+            "The model leaves out {sets} sets of {part}: none is contaminated, so they cannot tell the groups apart.",
+            one.sets,
+        )
+        if not one.contaminated
+        else ngettext(
+            "The model leaves out {sets} set of {part}: it is contaminated, so it cannot tell the groups apart.",
+            "The model leaves out {sets} sets of {part}: all are contaminated, so they cannot tell the groups apart.",
+            one.sets,
+        )
+    )
+    return words.format(sets=grouped_words(one.sets), part=one.name)
 
 
 def thin_sentence(reading: ComparedReading) -> str:

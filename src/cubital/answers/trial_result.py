@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from cubital.answers.counted_words import capital
 from cubital.answers.interval_picture import IntervalRow, build_interval_picture
 from cubital.answers.trial_boundary import Limit
 from cubital.answers.trial_deviations import deviation_lines, late_words
@@ -78,12 +79,8 @@ def _arms_words(reading: ResultReading) -> str:
     plan = reading.plan
     new, usual = (_arm_words(reading, arm) for arm in (1, 0))
     return _("{new_name}: {new}; {usual_name}: {usual}.").format(
-        new_name=_capital(plan.new), new=new, usual_name=plan.usual, usual=usual
+        new_name=capital(plan.new), new=new, usual_name=plan.usual, usual=usual
     )
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def _arm_words(reading: ResultReading, arm: int) -> str:
@@ -110,10 +107,10 @@ def _limit_words(reading: ResultReading, look: LookMade) -> str:
     if look.crossed and better:
         return _(
             "The limit that was written beforehand is crossed. {who} decides, by the rule that was written."
-        ).format(who=_capital(plan.decides))
+        ).format(who=capital(plan.decides))
     if look.crossed:
         return _("The limit is crossed in the wrong direction: '{new}' does worse. {who} decides today.").format(
-            new=plan.new, who=_capital(plan.decides)
+            new=plan.new, who=capital(plan.decides)
         )
     if look.last:
         return _(

@@ -32,6 +32,7 @@ from cubital.workspace.staff import WhoDrew, who_drew
 
 _UNKNOWN = {"", None, "unknown"}
 Row = dict[Dimension, Any]
+Together = dict[Dimension, dict[int, int]]
 
 
 class FairBy(StrEnum):
@@ -77,7 +78,7 @@ def gather_comparison(workspace: Workspace, ask: FairAsk) -> tuple[ComparedMater
     Sets of nobody known are kept together by unit. ``RequestProblem`` where nothing was taken in, the place is unknown,
     or roles are asked for and nobody is known.
     """
-    cells, receipt = _cells(workspace, ask, fair_dimensions(ask.by))
+    cells, receipt = _cells(workspace, ask, fair_dimensions(ask.by), together=fair_together(ask.by))
     groups = _role_column(workspace, cells) if ask.by is FairBy.ROLE else None
     return comparison_material(cells, ask.by, groups), receipt
 
@@ -99,7 +100,8 @@ def comparison_material(cells: CellCounts, by: FairBy, groups: Sequence[str] | N
             for (name, stratum, cluster), (sets, contaminated) in counts.items()
             if sets
         ),
-        by=_DIVIDED[by], column=_column_words(by), columns=_HELD[by], clusters="collector",
+        by=_DIVIDED[by], column=_column_words(by), columns=tuple(_held_words(name) for name in _HELD[by]),
+        clusters="collector",
         hours={} if by is FairBy.SHIFT else _by_hour(cells, groups),
     )  # fmt: skip
 
@@ -144,13 +146,15 @@ def hours_material(cells: CellCounts) -> HoursMaterial:
     return HoursMaterial(contaminated=contaminated, sets=sets, untimed=untimed, weeks=_weeks(months))
 
 
-def _cells(workspace: Workspace, ask: FairAsk, by: Sequence[Dimension]) -> tuple[CellCounts, Receipt]:
+def _cells(
+    workspace: Workspace, ask: FairAsk, by: Sequence[Dimension], *, together: Together | None = None
+) -> tuple[CellCounts, Receipt]:
     months = settle_months(workspace, PlacesAsk(from_month=ask.from_month, to_month=ask.to_month))
     version, policy = current_charter(workspace), current_policy(workspace)
     with open_snapshot(workspace) as session:
         place = find_place(workspace, facility=ask.facility, unit=ask.unit)
         scope = place.scope(from_month=months.from_month, to_month=months.to_month)
-        cells = count_cells(session, version.charter, by=by, scope=scope)
+        cells = count_cells(session, version.charter, by=by, scope=scope, together=together)
     return cells, receipt_of(snapshot_words(workspace), version, policy)
 
 
@@ -163,6 +167,15 @@ def fair_dimensions(by: FairBy) -> tuple[Dimension, ...]:
     if by is FairBy.ROLE:
         found |= {Dimension.ATTRIBUTION, Dimension.DAY}
     return tuple(one for one in Dimension if one in found)
+
+
+def fair_together(by: FairBy) -> Together:
+    """Hours and weekdays that a comparison labels alike, at the first of them; hours stay where overlap is read."""
+    days = {day: next(one for one in range(1, 8) if _weekend(one) == _weekend(day)) for day in range(1, 8)}
+    if by is not FairBy.SHIFT:
+        return {Dimension.WEEKDAY: days}
+    hours = {hour: next(one for one in range(24) if _shift(one) == _shift(hour)) for hour in range(24)}
+    return {Dimension.WEEKDAY: days, Dimension.HOUR: hours}
 
 
 def _rows(cells: CellCounts) -> Iterator[tuple[Row, int, int]]:
@@ -228,6 +241,13 @@ def _column_words(by: FairBy) -> str:
         FairBy.ROLE: _("Role"), FairBy.SHIFT: _("Shift"), FairBy.WEEKEND: _("Weekday or weekend"),
         FairBy.METHOD: _("Method"), FairBy.FACILITY: _("Hospital"),
     }[by]  # fmt: skip
+
+
+def _held_words(name: str) -> str:
+    return {
+        "hour": _("hours"), "weekend": _("weekday or weekend"), "age_group": _("age group"),
+        "method": _("way of drawing"),
+    }[name]  # fmt: skip
 
 
 def _weeks(months: set[str]) -> float | None:

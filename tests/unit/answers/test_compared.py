@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 import numpy as np
 import pytest
@@ -13,6 +14,7 @@ from cubital.answers.compared_table import hour_band, parse_comparison
 from cubital.answers.compared_words import hours_words
 from cubital.domain.answer import Verdict
 from cubital.domain.errors import FileProblem
+from cubital.stats.sample_size import sets_per_group
 
 
 def answer_of(rows, *, by="role", head="role,hour,sets,contaminated"):
@@ -37,7 +39,7 @@ def test_like_with_like_says_of_a_hundred_sets():
     rows = [f"{who},{hour},2000,{bad}" for hour in (8, 12, 16) for who, bad in (("phlebotomist", 30), ("nurse", 60))]
     answer = answer_of(rows)
     assert answer.verdict is Verdict.SIGNAL
-    assert answer.sentence.startswith("phlebotomist: 90 of 6,000 sets (1.5 %). nurse: 180 of 6,000 sets (3.0 %).")
+    assert answer.sentence.startswith("Phlebotomist: 90 of 6,000 sets (1.5 %). Nurse: 180 of 6,000 sets (3.0 %).")
     assert "of 100 sets drawn by phlebotomist instead of by nurse, about 1.5 fewer are contaminated" in answer.sentence
 
 
@@ -126,6 +128,57 @@ def test_a_group_without_an_event_has_no_model_and_no_trace():
     answer = answer_of(["nurse,9,900,30", "phlebotomist,9,900,0"])
     assert answer.verdict is Verdict.SIGNAL
     assert any("The model could not be fitted" in said and "phlebotomist" in said for said in answer.cautions)
+
+
+def test_a_part_whose_sets_all_ended_alike_is_left_out_of_the_model_and_said():
+    """The fit without it is the limit of the likelihood: statsmodels (general reference library) on the rest agrees.
+
+    Its sets stay in what is averaged, with no difference: 8 of 4,008 move the mean by a share of 4,000 / 4,008.
+    """
+    import statsmodels.api as sm
+
+    rows = [
+        f"{who},{site},1000,{bad}"
+        for who, site, bad in (
+            ("nurse", "arm", 36),
+            ("nurse", "hand", 51),
+            ("phlebotomist", "arm", 15),
+            ("phlebotomist", "hand", 29),
+        )
+    ]
+    unknown = ["nurse,unknown,5,0", "phlebotomist,unknown,3,0"]
+    head = "role,site,sets,contaminated"
+    answer, rest = answer_of([*rows, *unknown], head=head), answer_of(rows, head=head)
+    assert (
+        "The model leaves out 8 sets of site: unknown: none is contaminated, so they cannot tell the groups apart."
+    ) in answer.cautions
+    assert not any("could not be fitted" in said for said in answer.cautions)
+    matrix = np.array([[1, 0, 0], [1, 0, 1], [1, 1, 0], [1, 1, 1]])
+    events = np.array([36, 51, 15, 29])
+    fitted = sm.GLM(np.c_[events, 1000 - events], matrix, family=sm.families.Binomial()).fit()
+    assert f"odds ratio {math.exp(fitted.params[1]):.2f}" in answer.figure("model_0").note
+    assert answer.figure("model_0").value == pytest.approx(rest.figure("model_0").value * 4000 / 4008, rel=1e-9)
+
+
+def test_parts_left_out_one_after_the_other_until_the_rest_can_be_fitted():
+    """Without the sets of one site, a ward has no contaminated set left: it is left out as well."""
+    rows = ["a,arm,x,900,20", "b,arm,x,900,30", "a,arm,y,40,0", "b,hand,y,30,30", "a,hand,y,30,30"]
+    answer = answer_of(rows, by="kit", head="kit,site,line,sets,contaminated")
+    said = [caution for caution in answer.cautions if "leaves out" in caution]
+    assert said == [
+        "The model leaves out 60 sets of site: hand: all are contaminated, so they cannot tell the groups apart.",
+        "The model leaves out 40 sets of line: y: none is contaminated, so they cannot tell the groups apart.",
+    ]
+
+
+def test_a_number_of_sets_beyond_reach_is_not_said_to_the_last_set():
+    """1.80 and 1.81 in a hundred: some twenty-eight million sets in each group, and no digit more than two."""
+    answer = answer_of(["nurse,9,100000,1810", "phlebotomist,9,100000,1800"])
+    needed = re.search(r"would need about ([\d,]+) sets in each group", answer.sentence)
+    assert needed is not None
+    assert re.fullmatch(r"\d\d,000,000", needed[1])
+    exact = sets_per_group(0.0181, 0.018)
+    assert 0 <= int(needed[1].replace(",", "")) - exact < 1_000_000
 
 
 def test_all_events_are_no_trouble():
