@@ -22,8 +22,9 @@ from cubital.answers.compared import build_compared_answer
 from cubital.answers.compared_reading import ComparedCell, ComparedMaterial, Divided, read_comparison
 from cubital.answers.hours import build_hours_answer
 from cubital.answers.hours_reading import read_hours
+from cubital.domain.charter import Charter
 from cubital.engine import Session
-from cubital.judge.cells import count_cells
+from cubital.judge.cells import CellCounts, count_cells
 from cubital.reference.charters import published_charters
 from cubital.stats.proportions import wilson_interval
 from cubital.workspace.fair_gathering import (
@@ -31,6 +32,7 @@ from cubital.workspace.fair_gathering import (
     FairBy,
     comparison_material,
     fair_dimensions,
+    fair_together,
     hours_material,
 )
 
@@ -123,7 +125,7 @@ def comparison(folder: str) -> Task:
     said: list[str] = []
 
     def work() -> None:
-        cells = count_cells(session, charter, by=fair_dimensions(FairBy.SHIFT))
+        cells = _shift_cells(session, charter)
         said[:] = [build_compared_answer(read_comparison(comparison_material(cells, FairBy.SHIFT))).verdict.value]
 
     return Task(work=work, report=lambda: said[0])
@@ -132,7 +134,10 @@ def comparison(folder: str) -> Task:
 def model(folder: str) -> Task:
     """The reading alone, its counts gathered before."""
     session, charter = _session_with_collectors(folder), published_charters()[CHARTER]
-    material = comparison_material(count_cells(session, charter, by=fair_dimensions(FairBy.SHIFT)), FairBy.SHIFT)
+    material = comparison_material(
+        _shift_cells(session, charter),
+        FairBy.SHIFT,
+    )
     return Task(work=lambda: read_comparison(material), report=lambda: f"{len(material.cells):,} cells")
 
 
@@ -144,6 +149,11 @@ def hours(folder: str) -> Task:
         build_hours_answer(read_hours(hours_material(count_cells(session, charter, by=HOUR_DIMENSIONS))))
 
     return Task(work=work)
+
+
+def _shift_cells(session: Session, charter: Charter) -> CellCounts:
+    by = fair_dimensions(FairBy.SHIFT)
+    return count_cells(session, charter, by=by, together=fair_together(FairBy.SHIFT))
 
 
 def _session_with_collectors(folder: str) -> Session:

@@ -32,7 +32,17 @@ from cubital.reference.charters import published_charters
 from cubital.workspace.example_policy import build_example_policy
 from cubital.workspace.places_answers import build_place_table, month_strata, unit_counts
 from cubital.workspace.places_company import company_figures
-from cubital.workspace.places_gathering import STRATA, key_text, place_columns, place_counts, tally_cells, value_of
+from cubital.workspace.places_gathering import (
+    STRATA,
+    add_strata,
+    hours_together,
+    key_text,
+    place_columns,
+    place_counts,
+    strata_columns,
+    tally_cells,
+    value_of,
+)
 
 SETS, SMALL = 500_000, 40_000  # over sixty months, of which thirty-six are asked about
 UNITS, COLLECTORS = 20, 1_500  # units in each of three hospitals
@@ -122,8 +132,12 @@ def merged(folder: str) -> Task:
 
 def _counts(session: Session, by: By, *, strata: bool) -> tuple[PlaceCount, ...]:
     company_figures(session, CHARTER, scope=ASKED, policy=build_example_policy())
-    cells = count_cells(session, CHARTER, by=place_columns(by, strata=strata), scope=ASKED, judge=False)
-    tallies, _nowhere = tally_cells(cells, value_of(by), strata=strata)
+    cells = count_cells(session, CHARTER, by=place_columns(by), scope=ASKED, judge=False)
+    tallies, _nowhere = tally_cells(cells, value_of(by))
+    if strata:
+        together = hours_together(by)
+        split = count_cells(session, CHARTER, by=strata_columns(by), scope=ASKED, judge=False, together=together)
+        add_strata(tallies, split, value_of(by))
     return place_counts(tallies, {key: key_text(key) for key in tallies}, by)
 
 

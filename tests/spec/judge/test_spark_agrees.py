@@ -222,6 +222,9 @@ def test_the_rates_of_many_years_are_the_same_in_five_hundred_worlds(quick_spark
     assert len(rates[0]) > WORLDS / 2
 
 
+DAY_AND_NIGHT = {Dimension.HOUR: {hour: 7 if 7 <= hour < 19 else 19 for hour in range(24)}}
+
+
 @pytest.mark.parametrize("held", [0, spark.HELD_WHOLE], ids=["kept by the workers", "sent whole"])
 def test_process_sets_and_cells_are_the_same_as_spark_usually_runs(usual_spark, embedded, random_worlds, held):
     world = some_of(random_worlds, 100)
@@ -234,6 +237,7 @@ def test_process_sets_and_cells_are_the_same_as_spark_usually_runs(usual_spark, 
                 judged_sets(session, CHARTERS[0]),
                 count_process(session, CHARTERS[0], by="unit", judge=False),
                 grown(count_cells(session, CHARTERS[0], by=[Dimension.WEEKDAY, Dimension.HOUR], judge=False)),
+                grown(count_cells(session, CHARTERS[0], by=[Dimension.HOUR], judge=False, together=DAY_AND_NIGHT)),
             ]
     assert asked["spark"] == asked["embedded"]
     assert len(asked["spark"][0]) > 50

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 import pytest
 from hypothesis import given
 
@@ -70,3 +72,34 @@ def test_cells_add_up_to_the_months(world):
             assert cells.denominator.sum() == sum(month.denominator for month in months)
             assert cells.sets.sum() == sum(month.sets for month in months)
             assert cells.positives.sum() == sum(month.positives for month in months)
+
+
+@given(worlds())
+def test_hours_counted_together_are_the_sum_of_the_hours(world):
+    """Every hour stands for 7 or 19, Monday to Friday for Monday; the clockless stay apart."""
+    hours = {hour: 7 if 7 <= hour < 19 else 19 for hour in range(24)}
+    together = {Dimension.HOUR: hours, Dimension.WEEKDAY: {day: 1 if day < 6 else 6 for day in range(1, 8)}}
+    by = (Dimension.UNIT, Dimension.WEEKDAY, Dimension.HOUR)
+    with open_session(threads=1) as session:
+        fill_session(session, world)
+        alone = count_cells(session, CHARTER, by=by)
+        joined = count_cells(session, CHARTER, by=by, judge=False, together=together)
+    added = Counter()
+    for unit, day, hour, *counts in columns_of(alone):
+        key = unit, together[Dimension.WEEKDAY].get(day), hours.get(hour)
+        added.update({(*key, place): count for place, count in enumerate(counts)})
+    found = {(*row[:3], place): count for row in columns_of(joined) for place, count in enumerate(row[3:])}
+    assert found == dict(added)
+
+
+def columns_of(cells):
+    return zip(*cells.keys.values(), *(
+        part.tolist() for part in (cells.numerator, cells.denominator, cells.sets, cells.positives)
+    ), strict=True)  # fmt: skip
+
+
+def test_only_hours_and_weekdays_are_counted_together():
+    with open_session(threads=1) as session:
+        fill_session(session, World((make_set(1),)))
+        with pytest.raises(ValueError, match="only hours and weekdays"):
+            count_cells(session, CHARTER, by=(Dimension.UNIT,), together={Dimension.UNIT: {1: 1}})

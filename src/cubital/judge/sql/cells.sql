@@ -12,6 +12,6 @@ with told as (
 select {cells}, count(*) filter (counted) as denominator, count(*) filter (counted and hit) as numerator,
     count(*) filter (in_population) as sets, count(*) filter (in_population and grown) as positives
 from told
-group by {cells}
+group by {places}
 having count(*) filter (in_population) > 0
-order by {cells}
+order by {places}
