@@ -32,6 +32,12 @@ def whole(count: int) -> str:
     return grouped_words(count)
 
 
+@register.filter
+def unbroken(sentence: str) -> str:
+    """The sentence with its per cent signs held to their numbers: in large type a line ends often."""
+    return sentence.replace(" %", "\u00a0%")
+
+
 @register.inclusion_tag("parts/field.html")
 def field(bound: BoundField, hint: str = "") -> dict[str, Any]:
     """One form field: label, hint, complaints, the field itself, tied together for a screen reader."""
