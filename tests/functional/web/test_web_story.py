@@ -82,7 +82,7 @@ def test_7_the_month_says_its_sentence_and_what_it_is_counted_by(page, served):
     sentence = page.locator("#sentence").inner_text()
     assert "4 of 13" in sentence
     assert "Counted by charter 2" in page.locator(".counted").first.inner_text()
-    assert page.locator("svg.picture.wide").get_attribute("aria-label") == sentence
+    assert page.locator("svg.picture.wide").get_attribute("aria-label") == " ".join(sentence.split())
 
 
 def counts_of(page, figure: str) -> tuple[int, ...]:
