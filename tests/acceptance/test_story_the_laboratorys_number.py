@@ -72,7 +72,7 @@ def test_every_set_of_the_difference_has_its_reason(disputed: Shell, tmp_path: P
     assert figures == {
         "theirs": 35, "ours": 16, "both": 16, "only_theirs": 19, "only_ours": 0, "not_found": 0, "ambiguous": 0
     }  # fmt: skip
-    assert "of 1,000 counted sets the laboratory has 35 as contaminated, charter 1 16." in answer["sentence"]
+    assert "of 1,000 counted sets the laboratory has 35 as contaminated, charter 1 has 16." in answer["sentence"]
     assert "10 sets: the same listed organism grew in two or more sets of the series" in answer["sentence"]
     assert "9 sets: a listed organism grew in a set that has no partner in the window" in answer["sentence"]
     assert len(answer["table"]["rows"]) == 35

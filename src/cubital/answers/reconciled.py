@@ -250,7 +250,7 @@ def _sentence(found: Reconciliation, *, months: tuple[str, str], charter: str) -
             span=span, charter=charter, count=both
         )
     main = _(
-        "{span}: of {total} counted sets the laboratory has {theirs} as contaminated, {charter} {ours}. Both count "
+        "{span}: of {total} counted sets the laboratory has {theirs} as contaminated, {charter} has {ours}. Both count "
         "{both}, only the laboratory {only_theirs}, only the charter {only_ours}."
     ).format(
         span=span, charter=charter, theirs=both + only_theirs, ours=both + only_ours,
