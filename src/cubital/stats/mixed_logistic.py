@@ -220,7 +220,7 @@ def _modes(data: _Data, eta: Values, sd: float) -> tuple[Values, Values]:
 
 def _marginal(data: _Data, at: Values) -> tuple[float, Values, Values]:
     """Log likelihood without binomial coefficients, its gradient in (coefficients, sd), and the modes."""
-    eta, sd = data.design @ at[:-1], float(at[-1])
+    eta, sd = np.clip(data.design @ at[:-1], -_FAR, _FAR), float(at[-1])
     modes, curvature = _modes(data, eta, sd)
     scale = 1 / np.sqrt(curvature)
     u = modes[:, None] + scale[:, None] * data.nodes  # groups × nodes
@@ -248,7 +248,7 @@ def _covariance(data: _Data, at: Values) -> Matrix:
     """Inverse of the observed information, by differences of the gradient (of the value where there is one node)."""
     slope = _numeric_slope(data) if len(data.nodes) == 1 else (lambda point: _marginal(data, point)[1])
     size = len(at)
-    step = 1e-4 * np.maximum(1.0, np.abs(at))
+    step = _steps(data, at)
     free = size if at[-1] > 1e-3 else size - 1  # at no spread the spread is held: it cannot go below
     information = np.empty((free, free))
     for column in range(free):
@@ -265,9 +265,15 @@ def _covariance(data: _Data, at: Values) -> Matrix:
     return np.asarray(covariance[: size - 1, : size - 1])
 
 
+def _steps(data: _Data, at: Values) -> Values:
+    """Steps for differences: small in log odds, whatever the unit of a column is."""
+    unit = np.append(np.abs(data.design).max(axis=0), 1.0)
+    return np.asarray(1e-4 * np.maximum(1.0, np.abs(at) * unit) / unit)
+
+
 def _numeric_slope(data: _Data) -> Callable[[Values], Values]:
     def slope(at: Values) -> Values:
-        step = 1e-4 * np.maximum(1.0, np.abs(at))
+        step = _steps(data, at)
         found = np.empty_like(at)
         for place in range(len(at)):
             move = np.zeros_like(at)

@@ -95,3 +95,17 @@ def test_known_truth_is_recovered():
     assert abs(fit.coefficients[1] - 0.5) < 3 * fit.errors[1]
     assert fit.group_sd == pytest.approx(0.6, abs=0.12)
     assert fit.odds_ratio(1).low < np.exp(0.5) < fit.odds_ratio(1).high
+
+
+def test_the_unit_of_a_column_changes_its_coefficient_and_nothing_else():
+    """In units of a five-thousandth the search strays to log odds of thousands; nothing overflows, it comes back."""
+    random = np.random.default_rng(3)
+    group, x = np.repeat(np.arange(30), 4), random.normal(size=120)
+    chance = 1 / (1 + np.exp(3.2 - 0.6 * x - 0.4 * random.normal(size=30)[group]))
+    events, n = random.binomial(200, chance), np.full(120, 200.0)
+    small, large = (
+        fit_mixed_logistic(events, n, np.column_stack([np.ones(120), scale * x]), group) for scale in (1, 5000)
+    )
+    assert large.coefficients * [1, 5000] == pytest.approx(small.coefficients, rel=1e-4)
+    assert large.errors * [1, 5000] == pytest.approx(small.errors, rel=1e-3)
+    assert large.log_likelihood == pytest.approx(small.log_likelihood, abs=1e-6)
