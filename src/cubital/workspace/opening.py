@@ -122,11 +122,12 @@ def open_workspace(folder: Path | str, create: bool = True, *, say: Callable[[st
     if not create and not _is_begun(place, server):
         raise _no_workspace(folder)
     workspace = _known_to_django(place, server)
+    used = _was_used(workspace)  # before its records are read: another's first opening may end in between
     schema = read_schema(workspace)
     if schema == 0 and not create:
         raise _no_workspace(folder)
-    if schema == 0:
-        _refuse_lost_records(workspace)
+    if schema == 0 and used:
+        raise _lost_records(workspace)
     if schema > SCHEMA:
         raise WorkspaceProblem(
             _("this workspace was written by a newer Cubital."), where=str(folder), fix=_("Use that version.")
@@ -161,15 +162,19 @@ def _known_to_django(place: Path, server: RecordsAddress | None) -> Workspace:
     return Workspace(place, register_records(place, server), server)
 
 
-def _refuse_lost_records(workspace: Workspace) -> None:
-    """Never begins new records where some are known to have been: what they do not name would be swept away."""
+def _was_used(workspace: Workspace) -> bool:
+    """Whether records are known to have been here."""
     kept = workspace.server is not None and (workspace.folder / SETTING).exists()
-    if kept or next((workspace.folder / CULTURES).glob("*/_delta_log/*.json"), None):
-        raise WorkspaceProblem(
-            _("this workspace has been used, but its records are not where they should be."),
-            where=workspace.server.words() if workspace.server else str(workspace.folder / RECORDS),
-            fix=_("Check the address of the records, or put them back from a backup."),
-        )
+    return kept or next((workspace.folder / CULTURES).glob("*/_delta_log/*.json"), None) is not None
+
+
+def _lost_records(workspace: Workspace) -> WorkspaceProblem:
+    """New records never begin where some are known to have been: what they do not name would be swept away."""
+    return WorkspaceProblem(
+        _("this workspace has been used, but its records are not where they should be."),
+        where=workspace.server.words() if workspace.server else str(workspace.folder / RECORDS),
+        fix=_("Check the address of the records, or put them back from a backup."),
+    )
 
 
 def read_schema(workspace: Workspace) -> int:

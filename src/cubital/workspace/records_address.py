@@ -11,6 +11,7 @@ import hashlib
 import hmac
 import os
 import re
+import secrets
 import tomllib
 from dataclasses import dataclass, field
 from importlib.util import find_spec
@@ -111,7 +112,8 @@ def keep_address(folder: Path, address: RecordsAddress) -> None:
         "# Where the records of this workspace are. Only the address: a password belongs into the environment\n"
         "# (PGPASSWORD) or into PostgreSQL's own password file.\n"
     ) + tomli_w.dumps({"records": address.words()})
-    draft = folder / f".{SETTING}.part"
+    # A draft of one's own: two first openings may both come this far, and both write the same.
+    draft = folder / f".{SETTING}.{secrets.token_hex(4)}.part"
     with draft.open("w", encoding="utf-8") as stream:
         stream.write(text)
         stream.flush()
