@@ -134,10 +134,7 @@ def comparison(folder: str) -> Task:
 def model(folder: str) -> Task:
     """The reading alone, its counts gathered before."""
     session, charter = _session_with_collectors(folder), published_charters()[CHARTER]
-    material = comparison_material(
-        _shift_cells(session, charter),
-        FairBy.SHIFT,
-    )
+    material = comparison_material(_shift_cells(session, charter), FairBy.SHIFT)
     return Task(work=lambda: read_comparison(material), report=lambda: f"{len(material.cells):,} cells")
 
 

@@ -122,12 +122,13 @@ def open_workspace(folder: Path | str, create: bool = True, *, say: Callable[[st
     if not create and not _is_begun(place, server):
         raise _no_workspace(folder)
     workspace = _known_to_django(place, server)
-    used = _was_used(workspace)  # before its records are read: another's first opening may end in between
     schema = read_schema(workspace)
     if schema == 0 and not create:
         raise _no_workspace(folder)
-    if schema == 0 and used:
-        raise _lost_records(workspace)
+    if schema == 0 and _was_used(workspace):
+        schema = read_schema(workspace)  # another's first opening may have ended in between
+        if schema == 0:
+            raise _lost_records(workspace)
     if schema > SCHEMA:
         raise WorkspaceProblem(
             _("this workspace was written by a newer Cubital."), where=str(folder), fix=_("Use that version.")
